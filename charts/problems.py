@@ -34,7 +34,7 @@ class Problem:
         return text
 
 
-class PatternProblems(Exception):
+class PatternError(Exception):
     """Raised with every problem found at once."""
 
     def __init__(self, problems: tuple[Problem, ...]) -> None:

@@ -156,8 +156,7 @@ _ENTRIES: Final = (
         "\\",
         "decrease, leans left",
         "knit both loops as one, right loop on top",
-        "lift both loops on the peg over the yarn together; the right neighbour's loop lies on "
-        "top",
+        "lift both loops on the peg over the yarn together; the right neighbour's loop lies on top",
         Effect.GATHER,
         1,
     ),
@@ -165,8 +164,7 @@ _ENTRIES: Final = (
         "j",
         "join",
         "knit, hang the nearest held loop on the peg, knit both as one",
-        "knit the peg, hang the nearest loop of the holder on it, lift both over the yarn "
-        "together",
+        "knit the peg, hang the nearest loop of the holder on it, lift both over the yarn together",
         Effect.JOIN,
         2,
     ),
