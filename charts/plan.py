@@ -102,7 +102,7 @@ class Plan:
             panel = drawn * self.spec.leg.across
             if self.loom.working is Working.RIGHT_TO_LEFT:
                 panel = panel[::-1]
-        return flank[:side] + panel + flank[self.instep_pegs - side :]
+        return flank[:side] + panel + flank[side + len(panel) :]
 
     def _flank_letters(self) -> str:
         """The instep without its panel, places heel + 1 to N."""
