@@ -25,9 +25,9 @@ class Face(Enum):
     """One em square a stitch: the letter of the stitch table shows as its symbol."""
 
 
-REPLACEMENT: Final = "\N{REPLACEMENT CHARACTER}"
-"""Printed for a character the face lacks: a question mark in a black lozenge, never an empty box.
-Callers refuse such text before, see `missing_characters`."""
+REPLACEMENT: Final = "?"
+"""Printed for a character the face lacks, never an empty box.  Callers refuse such text before, see
+`missing_characters`."""
 
 
 @dataclass(frozen=True, slots=True)

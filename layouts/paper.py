@@ -47,6 +47,8 @@ class Margins:
         return Margins(top_mm, inner_mm, bottom_mm, outer_mm)
 
 
+NO_MARGINS: Final = Margins.even(0.0)
+
 CARD_SAFE: Final = Margins.even(6.0)
 """Clear of a card's cut edge: 3 mm for the cut and 3 mm for the laminate's rim (common practice,
 no published source)."""

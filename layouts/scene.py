@@ -13,7 +13,7 @@ from enum import Enum
 from typing import Final, NamedTuple, assert_never
 
 from layouts.faces import Face, advance, metrics
-from layouts.paper import MM_PER_PT, Margins, Paper
+from layouts.paper import MM_PER_PT, NO_MARGINS, Margins, Paper
 
 
 @dataclass(frozen=True, slots=True)
@@ -292,7 +292,7 @@ class Page:
     items: tuple[Item, ...]
     label: str = ""
     """The page number as printed, e.g. "iv"; "" to count on from 1."""
-    safe: Margins = Margins(0.0, 0.0, 0.0, 0.0)
+    safe: Margins = NO_MARGINS
     """Strips that no ink may enter."""
     outline: tuple[OutlineEntry, ...] = ()
 
