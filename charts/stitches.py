@@ -147,7 +147,7 @@ _ENTRIES: Final = (
     Stitch(
         "/",
         "decrease, leans right",
-        "knit both loops as one, left loop on top",
+        "knit both loops as one with the left on top",
         "lift both loops on the peg over the yarn together; the left neighbour's loop lies on top",
         Effect.GATHER,
         1,
@@ -155,7 +155,7 @@ _ENTRIES: Final = (
     Stitch(
         "\\",
         "decrease, leans left",
-        "knit both loops as one, right loop on top",
+        "knit both loops as one with the right on top",
         "lift both loops on the peg over the yarn together; the right neighbour's loop lies on top",
         Effect.GATHER,
         1,
@@ -163,7 +163,7 @@ _ENTRIES: Final = (
     Stitch(
         "j",
         "join",
-        "knit, hang the nearest held loop on the peg, knit both as one",
+        "knit and join",
         "knit the peg, hang the nearest loop of the holder on it, lift both over the yarn together",
         Effect.JOIN,
         2,

@@ -120,9 +120,9 @@ class _Scanner:
         while True:
             value_lines = self._text_value()
             place = self._put(parent, name, start, value_lines)
-            if self._take("["):
+            if not value_lines and self._take("["):
                 unclosed.append((place, "]"))
-            elif self._take("{"):
+            elif not value_lines and self._take("{"):
                 unclosed.append((place, "}"))
             elif not value_lines:
                 self._pass(_SCALAR)
@@ -228,7 +228,7 @@ def _key_name(written: str) -> str:
             return next(iter(tomllib.loads(f"{written} = 0")))
         except tomllib.TOMLDecodeError:
             return written
-    return written.strip("\"'") if written[0] in "\"'" else written
+    return written[1:-1] if written[0] in "\"'" else written
 
 
 def _is_new_line(escape: str) -> bool:

@@ -1,0 +1,305 @@
+"""What may stand at a key of the pattern file: each kind of value, read from TOML and written back.
+
+A kind blames what is wrong in the designer's words and says what is allowed; it knows neither the
+key nor the line.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Final, Protocol
+
+from charts.lengths import LENGTH_FORMS, LengthError, read_length
+from charts.pattern_words import code, first_control, listed, nearest_word, quoted, shown
+from charts.stitches import MOTIF_LETTERS, crosses
+
+MOST_RIB_PEGS: Final = 12
+
+_MOST_MOTIF_SIDE: Final = 60
+_SPACING_MM: Final = (3.0, 30.0)
+_MOST_PER_10CM: Final = 100.0
+
+_RIB: Final = re.compile(r"(?:[kp][0-9]{1,2}(?:, ?| ?))*")
+_RIB_RUN: Final = re.compile(r"([kp])([0-9]+)")
+_CONTROL_NAMES: Final = {"\t": "a tab", "\n": "a new line", "\r": "a carriage return"}
+
+
+class Blame(Protocol):
+    """Notes one fault of the value being read."""
+
+    def __call__(
+        self,
+        what: str,
+        allowed: str = "",
+        suggestion: str = "",
+        *,
+        value_line: int | None = None,
+    ) -> None: ...
+
+
+class Kind(Protocol):
+    """What may stand at a key: reads a TOML value, writes it back."""
+
+    def read(self, value: object, blame: Blame) -> Any:
+        """The value for the spec; None after blaming."""
+
+    def write(self, value: Any) -> str:
+        """The value as TOML."""
+
+
+@dataclass(frozen=True)
+class Count:
+    """A whole number."""
+
+    least: int
+    most: int
+
+    def read(self, value: object, blame: Blame) -> int | None:
+        if type(value) is int:
+            if self.least <= value <= self.most:
+                return value
+            what = f"{shown(value)} is too {'small' if value < self.least else 'large'}"
+            blame(what, self._allowed)
+            return None
+        suggestion = ""
+        if isinstance(value, float) and value.is_integer():
+            suggestion = f"{value:.0f}" if abs(value) < 1e15 else ""
+        elif isinstance(value, str) and re.fullmatch(r"\s*[0-9]{1,9}\s*", value, re.ASCII):
+            suggestion = f"{int(value)} without quotes"
+        blame(f"{shown(value)} is not a whole number", self._allowed, suggestion)
+        return None
+
+    def write(self, value: int) -> str:
+        return str(value)
+
+    @property
+    def _allowed(self) -> str:
+        return f"a whole number from {self.least} to {self.most}"
+
+
+@dataclass(frozen=True)
+class Measure:
+    """A number of stitches or rows in a gauge, which need not be whole."""
+
+    def read(self, value: object, blame: Blame) -> float | None:
+        allowed = f"a number above 0, up to {_MOST_PER_10CM:g}"
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            suggestion = ""
+            if isinstance(value, str) and re.fullmatch(r"[0-9]{1,9}(\.[0-9]{1,9})?", value):
+                suggestion = f"{value} without quotes"
+            blame(f"{shown(value)} is not a number", allowed, suggestion)
+        elif not 0 < value <= _MOST_PER_10CM:
+            is_number = isinstance(value, int) or not math.isnan(value)
+            size = "large" if value > 0 else "small"
+            blame(f"{shown(value)} is {f'too {size}' if is_number else 'no number'}", allowed)
+        else:
+            return float(value)
+        return None
+
+    def write(self, value: float) -> str:
+        return str(int(value)) if value.is_integer() else repr(value)
+
+
+@dataclass(frozen=True)
+class Text:
+    """Free text."""
+
+    most: int
+    lines: bool = False
+    """Whether it may run over several lines."""
+    required: bool = False
+
+    def read(self, value: object, blame: Blame) -> str | None:
+        if not isinstance(value, str):
+            number = isinstance(value, int | float) and not isinstance(value, bool)
+            again = f'"{value}"' if number and len(shown(value)) < 20 else ""
+            blame(f"{shown(value)} is not text", "text in quotes", again)
+            return None
+        text = value.strip()
+        control = first_control(text, but="\n" if self.lines else "")
+        if control is not None:
+            name = _CONTROL_NAMES.get(text[control], f"control character {code(text[control])}")
+            allowed = "text over several lines" if self.lines else "text on one line"
+            blame(f"{name} at character {control + 1}", allowed)
+        elif len(text) > self.most:
+            blame(f"{len(text):,} characters are too many", f"up to {self.most:,} characters")
+        elif self.required and not text:
+            blame("the text is empty", f"1 to {self.most:,} characters")
+        else:
+            return text
+        return None
+
+    def write(self, value: str) -> str:
+        return write_text(value)
+
+
+@dataclass(frozen=True)
+class Word:
+    """One of a few words."""
+
+    meanings: Mapping[str, Any]
+
+    def read(self, value: object, blame: Blame) -> Any:
+        if isinstance(value, str) and value in self.meanings:
+            return self.meanings[value]
+        allowed = listed(quoted(word) for word in self.meanings)
+        nearest = nearest_word(value, self.meanings) if isinstance(value, str) else ""
+        blame(
+            f"{shown(value)} is not one of the words here",
+            allowed,
+            quoted(nearest) if nearest else "",
+        )
+        return None
+
+    def write(self, value: object) -> str:
+        return quoted(next(word for word, meaning in self.meanings.items() if meaning == value))
+
+
+@dataclass(frozen=True)
+class Switch:
+    """true or false."""
+
+    def read(self, value: object, blame: Blame) -> bool | None:
+        if isinstance(value, bool):
+            return value
+        word = value.strip().lower() if isinstance(value, str) else ""
+        suggestion = ""
+        if type(value) is int and value in (0, 1):
+            suggestion = "true" if value else "false"
+        elif word in ("true", "yes", "on"):
+            suggestion = "true without quotes"
+        elif word in ("false", "no", "off"):
+            suggestion = "false without quotes"
+        blame(f"{shown(value)} is neither true nor false", "true or false", suggestion)
+        return None
+
+    def write(self, value: bool) -> str:
+        return "true" if value else "false"
+
+
+@dataclass(frozen=True)
+class Spacing:
+    """The spacing of the pegs: the length in mm with the words it was written in."""
+
+    def read(self, value: object, blame: Blame) -> tuple[float, str] | None:
+        if not isinstance(value, str):
+            number = isinstance(value, int | float) and not isinstance(value, bool)
+            again = f'"{value} mm"' if number and len(shown(value)) < 20 else ""
+            blame(f"{shown(value)} is not a length with a unit", LENGTH_FORMS, again)
+            return None
+        try:
+            length_mm = read_length(value)
+        except LengthError as error:
+            again = f'"{error.suggestion}"' if error.suggestion else ""
+            blame(f"{shown(value)}: {error.what}", LENGTH_FORMS, again)
+            return None
+        least_mm, most_mm = _SPACING_MM
+        if not least_mm <= length_mm <= most_mm:
+            size = "small" if length_mm < least_mm else "large"
+            what = f"{shown(value)} is {length_mm:.4g} mm, too {size} for a peg spacing"
+            blame(what, f"{least_mm:g} to {most_mm:g} mm, centre to centre")
+            return None
+        return length_mm, " ".join(value.split())
+
+    def write(self, value: tuple[float, str]) -> str:
+        return write_text(value[1])
+
+
+@dataclass(frozen=True)
+class Rib:
+    """A rib such as "k2 p2", as one letter a peg."""
+
+    def read(self, value: object, blame: Blame) -> str | None:
+        allowed = f'k and p with counts such as "k2 p2", {MOST_RIB_PEGS} pegs in all at most'
+        if not isinstance(value, str):
+            blame(f"{shown(value)} is not a rib", allowed, '"k2 p2"')
+            return None
+        plain = " ".join(value.lower().split())
+        runs = [(letter, int(count)) for letter, count in _RIB_RUN.findall(plain)]
+        if not plain or not _RIB.fullmatch(plain):
+            guess = _guessed_rib(plain)
+            blame(f"{shown(value)} is not a rib", allowed, f'"{guess}"' if guess else "")
+            return None
+        letters = "".join(letter * count for letter, count in runs)
+        if any(count == 0 for _, count in runs):
+            blame(f"{shown(value)} counts no pegs for a stitch", allowed)
+        elif len(letters) > MOST_RIB_PEGS:
+            blame(f"{shown(value)} takes {len(letters)} pegs, too many", allowed)
+        elif len(set(letters)) < 2:
+            blame(f"{shown(value)} is no rib: it needs both knit and purl", allowed)
+        else:
+            return letters
+        return None
+
+    def write(self, value: str) -> str:
+        runs = ((letter, len(list(run))) for letter, run in itertools.groupby(value))
+        return quoted(" ".join(f"{letter}{count}" for letter, count in runs))
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """The rows of a motif, drawn with its top row on the top line; bottom row first in the spec."""
+
+    def read(self, value: object, blame: Blame) -> tuple[str, ...] | None:
+        if not isinstance(value, str):
+            again = 'the rows as lines between """ and """'
+            blame(f"{shown(value)} is not a drawing", "text over several lines", again)
+            return None
+        lines = [re.sub(r"[ \t]", "", line) for line in value.split("\n")]
+        drawn = [(index, line) for index, line in enumerate(lines) if line]
+        if not drawn:
+            blame("the motif has no rows", f"1 to {_MOST_MOTIF_SIDE} rows")
+            return None
+        blamed = False
+        if len(drawn) > _MOST_MOTIF_SIDE:
+            blame(f"{len(drawn):,} rows are too many", f"1 to {_MOST_MOTIF_SIDE} rows")
+            blamed = True
+        widths = [len(line) for _, line in drawn]
+        width = max(dict.fromkeys(widths), key=widths.count)
+        for index, line in drawn[:_MOST_MOTIF_SIDE]:
+            for fault in _row_faults(line, width):
+                blame(*fault, value_line=index)
+                blamed = True
+        return None if blamed else tuple(line for _, line in reversed(drawn))
+
+    def write(self, value: Sequence[str]) -> str:
+        drawn = "\n".join(" ".join(line) for line in reversed(value))
+        return f'"""\n{drawn}\n"""'
+
+
+def _row_faults(line: str, width: int) -> Iterable[tuple[str, str, str]]:
+    """What is wrong with one row of a motif: what, allowed, suggestion."""
+    letters = " ".join(MOTIF_LETTERS)
+    if len(line) > _MOST_MOTIF_SIDE:
+        yield (f"the row has {len(line):,} stitches, too many", f"1 to {_MOST_MOTIF_SIDE}", "")
+        return
+    if len(line) != width:
+        yield (f"the row has {len(line)} stitches, the others {width}", "rows of one width", "")
+    strangers = [letter for letter in dict.fromkeys(line) if letter not in MOTIF_LETTERS]
+    for stranger in strangers:
+        columns = [str(column) for column, letter in enumerate(line, 1) if letter == stranger]
+        named = f"column{'s' if len(columns) > 1 else ''} {listed(columns, 'and')}"
+        shown = f"'{stranger}'" if stranger.isprintable() else code(stranger)
+        other_case = stranger.swapcase()
+        again = f"'{other_case}'" if other_case in "kp" else ""
+        yield (f"{named}: {shown} is not a letter of a motif", letters, again)
+    if not strangers:
+        try:
+            crosses(line)
+        except ValueError as error:
+            yield (str(error), "R with l to its right, r with L to its right", "")
+
+
+def _guessed_rib(plain: str) -> str:
+    """The rib that was meant by "2x2", "kkpp" or "k p"; empty if there is no telling."""
+    pair = re.fullmatch(r"([1-9]) ?(?:x|×|/|:|by|and|,| ) ?([1-9])", plain)
+    if pair:
+        return f"k{pair[1]} p{pair[2]}"
+    bare = re.sub(r"[ ,]", "", plain)
+    if bare and len(bare) <= MOST_RIB_PEGS and set(bare) == {"k", "p"}:
+        return " ".join(f"{letter}{len(list(run))}" for letter, run in itertools.groupby(bare))
+    return ""
