@@ -6,18 +6,30 @@ spelling of unknown keys all go by it.  Every problem of meaning is reported at 
 
 from __future__ import annotations
 
-import itertools
-import math
 import re
-import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 from types import MappingProxyType
-from typing import Any, Final, Protocol
+from typing import Any, Final
 
-from charts.lengths import LENGTH_FORMS, LengthError, read_length
+from charts.lengths import LENGTH_FORMS
 from charts.loom import Loom, Working
+from charts.pattern_syntax import read_toml
+from charts.pattern_values import (
+    MOST_RIB_PEGS,
+    Blame,
+    Count,
+    Drawing,
+    Kind,
+    Measure,
+    Rib,
+    Spacing,
+    Switch,
+    Text,
+    Word,
+)
+from charts.pattern_words import listed, nearest_word, quoted, shortened, shown, shown_key
 from charts.problems import PatternError, Problem
 from charts.spec import (
     Cuff,
@@ -36,7 +48,7 @@ from charts.spec import (
     ToeShape,
     Units,
 )
-from charts.stitches import KNIT_LETTERS, MOTIF_LETTERS, crosses
+from charts.stitches import KNIT_LETTERS
 from charts.toml_places import Place, find_places
 
 LEAST_PEGS: Final = 16
@@ -44,23 +56,13 @@ MOST_PEGS: Final = 120
 MOST_BYTES: Final = 1_000_000
 """A pattern file is some thousand bytes long; a larger one is no pattern file."""
 
-MOST_RIB_PEGS: Final = 12
-_MOST_MOTIF_SIDE: Final = 60
-_SPACING_MM: Final = (3.0, 30.0)
-_MOST_PER_10CM: Final = 100.0
-_DEEPEST: Final = 8
-"""Tables within tables; the pattern file needs three, and TOML readers slow down with depth."""
-_MOST_SUGGESTIONS: Final = 20
-"""Unknown names of one table that get a suggestion: looking for near spellings is slow."""
+_MOST_NAMES: Final = 20
+"""Unknown names of one table that get a suggestion, and names listed: there is no end of them."""
 
-_INCHES_4_IN_10CM: Final = 1000 / 1016
-"""Stitches in 4 in to stitches in 10 cm: 4 in are 101.6 mm, NIST SP 811 (2008), appendix B.8."""
+_4_IN_10CM: Final = (1000, 1016)
+"""From stitches in 4 in to stitches in 10 cm: 4 in are 101.6 mm, NIST SP 811 (2008), app. B.8."""
 
 _MOTIF_NAME: Final = re.compile(r"[A-Za-z0-9_-]{1,40}")
-_RIB: Final = re.compile(r"(?:[kp][0-9]{1,2}(?:, ?| ?))*")
-_RIB_RUN: Final = re.compile(r"([kp])([0-9]+)")
-
-Path = tuple[str, ...]
 
 
 def decode_pattern(data: bytes) -> str:
@@ -69,22 +71,30 @@ def decode_pattern(data: bytes) -> str:
     Raises PatternError with one problem for a file that is too large or not UTF-8 text.
     """
     if len(data) > MOST_BYTES:
-        raise _one(
-            f"the file is {len(data):,} bytes long, too long for a pattern",
-            allowed=f"up to {MOST_BYTES:,} bytes",
-        )
-    if data.startswith((b"\xff\xfe", b"\xfe\xff", b"\x00\x00\xfe\xff")):
-        raise _one("the file is UTF-16 or UTF-32 text", suggestion="save it as UTF-8")
-    if b"\x00" in data:
-        line = data.count(b"\n", 0, data.index(b"\x00")) + 1
-        raise _one("a zero byte: this is not a text file", "save it as UTF-8 text", line=line)
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        # after a byte order mark the positions are counted from behind it
-        line = error.object.count(b"\n", 0, error.start) + 1
-        raise _one("a byte that is not UTF-8 text", "save it as UTF-8", line=line) from None
-    return text.replace("\r\n", "\n")
+        what = f"the file is {len(data):,} bytes long, too long for a pattern"
+        problem = Problem(what, allowed=f"up to {MOST_BYTES:,} bytes")
+    elif data.startswith(_WIDE_MARKS):
+        problem = Problem("the file is UTF-16 or UTF-32 text", suggestion="save it as UTF-8")
+    elif b"\x00" in data:
+        what = "there is a zero byte: this is not UTF-8 text"
+        problem = Problem(what, suggestion="save it as UTF-8", line=_line(data, data.index(0)))
+    else:
+        text = data.removeprefix(b"\xef\xbb\xbf")
+        try:
+            return text.decode().replace("\r\n", "\n")
+        except UnicodeDecodeError as error:
+            line = _line(text, error.start)
+        what = "there is a byte that is not UTF-8 text"
+        problem = Problem(what, suggestion="save it as UTF-8", line=line)
+    raise PatternError((problem,))
+
+
+_WIDE_MARKS: Final = (b"\xff\xfe", b"\xfe\xff", b"\x00\x00\xfe\xff")
+"""The byte order marks of UTF-16 and UTF-32 (Unicode Standard, section 23.8)."""
+
+
+def _line(data: bytes, index: int) -> int:
+    return data.count(b"\n", 0, index) + 1
 
 
 def read_pattern(text: str, *, most_pegs: int = MOST_PEGS) -> SockSpec:
@@ -94,22 +104,20 @@ def read_pattern(text: str, *, most_pegs: int = MOST_PEGS) -> SockSpec:
     meaning, each with its key and, where the text has one, its line.
     """
     places = find_places(text)
-    document = _parse(text, places)
+    document = read_toml(text, places)
     faults: list[_Fault] = []
-    found: dict[str, dict[str, Any]] = {}
     tables = _tables(most_pegs)
-    for name, kinds in tables.items():
-        if name == _TOP:
-            others = (*tables, _MOTIF)
-            found[name] = _read_table((), document, kinds, faults, others=others)
-        elif name in document or name == "loom":
-            found[name] = _read_table((name,), document.get(name, {}), kinds, faults)
-        else:
-            found[name] = {}
-    motifs = _read_motifs(document.get(_MOTIF, {}), faults)
+    others = (*(name for name in tables if name != _TOP), _MOTIF)
+    found = {_TOP: _read_table((), document, tables[_TOP], faults, others=others)}
+    for name in others[:-1]:
+        asked = name in document or name == "loom"
+        table = document.get(name, {})
+        found[name] = _read_table((name,), table, tables[name], faults) if asked else {}
+    motif_table = document.get(_MOTIF, {})
+    motifs = _read_motifs(motif_table, faults)
     panel = found["leg"].get("panel")
-    if panel is not None and isinstance(document.get(_MOTIF, {}), dict):
-        _check_panel(panel, tuple(document.get(_MOTIF, {})), faults)
+    if panel is not None and isinstance(motif_table, dict):
+        _check_panel(panel, tuple(motif_table), faults)
     if faults:
         problems = (_problem(fault, places) for fault in faults)
         raise PatternError(tuple(sorted(problems, key=lambda problem: problem.line or 0)))
@@ -139,16 +147,6 @@ def write_pattern(spec: SockSpec) -> str:
     return "\n\n".join("\n".join(lines) for lines in blocks if lines) + "\n"
 
 
-def write_text(text: str) -> str:
-    """A TOML string with that text, over several lines if the text has several.
-
-    >>> print(write_text('a "round" toe'))
-    "a \\"round\\" toe"
-    """
-    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
-    return f'"""\n{escaped}\n"""' if "\n" in text else f'"{escaped}"'
-
-
 def with_lines(problems: Iterable[Problem], text: str) -> tuple[Problem, ...]:
     """The problems, each that names a key and no line now with the line of that key.
 
@@ -163,21 +161,6 @@ def with_lines(problems: Iterable[Problem], text: str) -> tuple[Problem, ...]:
             problem = replace(problem, line=place.line)
         placed.append(problem)
     return tuple(placed)
-
-
-# What may stand at a key.
-
-
-@dataclass(frozen=True)
-class _Fault:
-    """A problem before its line is known."""
-
-    path: Path
-    what: str
-    allowed: str = ""
-    suggestion: str = ""
-    value_line: int | None = None
-    """For a text over several lines: the line to blame, from 0."""
 
 
 # The table of keys.
@@ -216,7 +199,7 @@ def _tables(most_pegs: int) -> dict[str, dict[str, Kind]]:
         "gauge": {
             "stitches": Measure(),
             "rows": Measure(),
-            "per": Word({"10 cm": 1.0, "4 in": _INCHES_4_IN_10CM}),
+            "per": Word({"10 cm": (1, 1), "4 in": _4_IN_10CM}),
         },
         "cuff": {"rib": Rib(), "rows": Count(1, 200), "leftover": _words(Leftover)},
         "leg": {
@@ -247,8 +230,8 @@ def _make_spec(found: Mapping[str, Mapping[str, Any]], motifs: dict[str, Motif])
     spacing_mm, spacing_text = loom.pop("spacing")
     gauge = None
     if found["gauge"]:
-        scale = found["gauge"].get("per", 1.0)
-        gauge = Gauge(found["gauge"]["stitches"] * scale, found["gauge"]["rows"] * scale)
+        up, down = found["gauge"].get("per", (1, 1))
+        gauge = Gauge(*(found["gauge"][key] * up / down for key in ("stitches", "rows")))
     return SockSpec(
         loom=Loom(spacing_mm=spacing_mm, spacing_text=spacing_text, **loom),
         gauge=gauge,
@@ -282,21 +265,33 @@ def _values(table: str, spec: SockSpec) -> Mapping[str, Any]:
 
 # Reading tables.
 
+_Path = tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class _Fault:
+    """A problem before its line is known."""
+
+    path: _Path
+    what: str
+    allowed: str = ""
+    suggestion: str = ""
+    value_line: int | None = None
+    """For a text over several lines: the line to blame, from 0."""
+
 
 def _read_table(
-    path: Path,
+    path: _Path,
     table: object,
     kinds: Mapping[str, Kind],
     faults: list[_Fault],
     *,
-    others: Iterable[str] = (),
+    others: Sequence[str] = (),
 ) -> dict[str, Any]:
     """The values of one table by key; `others` are the tables that may stand in it."""
-    dotted = ".".join(path)
     if not isinstance(table, dict):
-        faults.append(
-            _Fault(path, f"{shown(table)} is not a table", "", f"[{dotted}] on its own line")
-        )
+        heading = f"[{'.'.join(shown_key(part) for part in path)}] on a line of its own"
+        faults.append(_Fault(path, f"{shown(table)} is not a table", suggestion=heading))
         return {}
     found = {}
     strangers = []
@@ -306,8 +301,11 @@ def _read_table(
         elif key not in others:
             strangers.append(key)
     for number, key in enumerate(strangers):
-        names = (name for name in others if name) if isinstance(table[key], dict) else kinds
-        faults.append(_stranger(path, key, tuple(names), number < _MOST_SUGGESTIONS))
+        thing = "table" if isinstance(table[key], dict) else "key"
+        names = others if thing == "table" else tuple(kinds)
+        suggestion = _better(key, names) if number < _MOST_NAMES else ""
+        what = f"there is no such {thing}"
+        faults.append(_Fault((*path, key), what, listed(names, "and"), suggestion))
     for key in _REQUIRED.get(path[0] if path else _TOP, ()):
         if key not in table:
             faults.append(_Fault((*path, key), "this key is missing", _FORMS.get(key, "")))
@@ -322,7 +320,7 @@ _FORMS: Final = {
 """What a missing key is to hold."""
 
 
-def _blame(path: Path, faults: list[_Fault]) -> Blame:
+def _blame(path: _Path, faults: list[_Fault]) -> Blame:
     def blame(
         what: str,
         allowed: str = "",
@@ -335,33 +333,29 @@ def _blame(path: Path, faults: list[_Fault]) -> Blame:
     return blame
 
 
-def _stranger(path: Path, key: str, names: Sequence[str], suggest: bool) -> _Fault:
-    """The fault of a key or table that the pattern file does not know."""
-    what = "there is no such key" if names and path else "there is no such key or table"
-    nearest = nearest_word(key, names) if suggest else ""
-    suggestion = nearest
-    if suggest and not nearest:
-        homes = [name for name, kinds in _tables(MOST_PEGS).items() if key in kinds]
-        if _TOP in homes:
-            suggestion = "move it above the first [table]"
-        elif homes:
-            suggestion = f"move it under {listed(f'[{home}]' for home in homes)}"
-    return _Fault((*path, key), what, listed(names, "and"), suggestion)
+def _better(key: str, names: Sequence[str]) -> str:
+    """What to write for a key there is not: the nearest spelling, or where the key belongs."""
+    nearest = nearest_word(key, names)
+    homes = [name for name, kinds in _tables(MOST_PEGS).items() if key in kinds]
+    if nearest or not homes:
+        return nearest
+    if _TOP in homes:
+        return "move it above the first [table]"
+    return f"move it under {listed(f'[{home}]' for home in homes)}"
 
 
 def _read_motifs(table: object, faults: list[_Fault]) -> dict[str, Motif]:
     """The motifs by name; faulty ones are left out."""
     if not isinstance(table, dict):
-        faults.append(
-            _Fault((_MOTIF,), f"{shown(table)} is not a table", "", "[motif.NAME] on its own line")
-        )
+        what = f"{shown(table)} is not a table"
+        faults.append(_Fault((_MOTIF,), what, suggestion="[motif.NAME] on a line of its own"))
         return {}
     motifs = {}
     for name, motif in table.items():
         path = (_MOTIF, name)
         if not isinstance(motif, dict):
-            again = f"[motif.NAME] above it, with a name for the motif, then {name} = …"
-            faults.append(_Fault(path, "this key stands in no motif", "", again))
+            heading = "[motif.NAME], in single brackets, on the line above the rows"
+            faults.append(_Fault(path, "a motif is a table of its own", suggestion=heading))
             continue
         if not _MOTIF_NAME.fullmatch(name):
             allowed = "1 to 40 letters a–z or A–Z, digits, - and _"
@@ -379,7 +373,8 @@ def _check_panel(panel: str, names: Sequence[str], faults: list[_Fault]) -> None
     suggestion = quoted(nearest) if nearest else ""
     if not names:
         suggestion = f"draw it under [motif.{panel}]" if _MOTIF_NAME.fullmatch(panel) else ""
-    allowed = listed(quoted(shortened(name)) for name in names)
+    known = [quoted(shortened(name)) for name in names[:_MOST_NAMES]]
+    allowed = listed([*known, f"{len(names) - _MOST_NAMES} more"] if names[_MOST_NAMES:] else known)
     what = f"there is no motif {shown(panel)}"
     faults.append(_Fault(("leg", "panel"), what, allowed, suggestion))
 

@@ -14,7 +14,8 @@ _DEEPEST: Final = 8
 
 _AT: Final = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
-_QUOTES = "a text that starts with a quote mark needs the same mark at its end, on the same line"
+_OPEN_TEXT = "a text in quotes is not closed"
+_CLOSE_TEXT = "the same quote mark at both ends, or three at each end of text over several lines"
 _PLAIN_WORDS: Final = (
     ("Expected '=' after a key", "there is a name but no = behind it", "name = value"),
     ("Invalid value", "there is no value here", 'a number, true, false, or words in "quotes"'),
@@ -23,13 +24,12 @@ _PLAIN_WORDS: Final = (
         "something stands behind the value",
         'one name = value on a line, decimals with a point, "in" for inches within quotes',
     ),
-    ("Illegal character '\\n'", "a text in quotes is not closed", _QUOTES),
-    ("Found invalid character '\\n'", "a text in quotes is not closed", _QUOTES),
-    ('Expected "\'"', "a text in quotes is not closed", _QUOTES),
+    ("Illegal character '\\n'", _OPEN_TEXT, _CLOSE_TEXT),
+    ("Found invalid character '\\n'", _OPEN_TEXT, _CLOSE_TEXT),
+    ("Unterminated string", _OPEN_TEXT, _CLOSE_TEXT),
+    ("Expected \"'", _OPEN_TEXT, _CLOSE_TEXT),
     ("Illegal character", "a control character stands here", "delete it"),
     ("Found invalid character", "a control character stands here", "delete it"),
-    ("Unterminated string", "a text in quotes is not closed", 'close it with """'),
-    ("Expected \"'''\"", "a text in quotes is not closed", "close it with '''"),
     ("Unescaped '\\' in a string", "a backslash in a text", "write it twice, \\\\"),
     ("Invalid hex value", "a backslash in a text", "write it twice, \\\\"),
     ("Escaped character", "a backslash in a text", "write it twice, \\\\"),
@@ -47,7 +47,7 @@ _PLAIN_WORDS: Final = (
 """What the TOML reader says, the same in plain words, and what to do."""
 
 
-def _parse(text: str, places: Place) -> dict[str, Any]:
+def read_toml(text: str, places: Place) -> dict[str, Any]:
     """The TOML document.  Raises PatternError with the one problem of a text that is not TOML."""
     deep = _deep_place(places)
     if deep:

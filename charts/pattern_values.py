@@ -6,7 +6,6 @@ key nor the line.
 
 from __future__ import annotations
 
-import itertools
 import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
@@ -14,7 +13,8 @@ from dataclasses import dataclass
 from typing import Any, Final, Protocol
 
 from charts.lengths import LENGTH_FORMS, LengthError, read_length
-from charts.pattern_words import code, first_control, listed, nearest_word, quoted, shown
+from charts.pattern_words import code_point, first_control, listed, nearest_word, quoted, shown
+from charts.plan import rib_words
 from charts.stitches import MOTIF_LETTERS, crosses
 
 MOST_RIB_PEGS: Final = 12
@@ -49,6 +49,17 @@ class Kind(Protocol):
 
     def write(self, value: Any) -> str:
         """The value as TOML."""
+
+
+def write_text(text: str) -> str:
+    """A TOML string with that text, over several lines if the text has several.
+
+    >>> print(write_text('a "round" toe'))
+    "a \\"round\\" toe"
+    """
+    escaped = re.sub(r'["\\]', r"\\\g<0>", text)
+    escaped = re.sub(r"[^\n -\x7e\x80-\U0010ffff]", lambda at: f"\\u{ord(at[0]):04X}", escaped)
+    return f'"""\n{escaped}"""' if "\n" in text else f'"{escaped}"'
 
 
 @dataclass(frozen=True)
@@ -122,7 +133,8 @@ class Text:
         text = value.strip()
         control = first_control(text, but="\n" if self.lines else "")
         if control is not None:
-            name = _CONTROL_NAMES.get(text[control], f"control character {code(text[control])}")
+            letter = text[control]
+            name = _CONTROL_NAMES.get(letter, f"the unprintable {code_point(letter)}")
             allowed = "text over several lines" if self.lines else "text on one line"
             blame(f"{name} at character {control + 1}", allowed)
         elif len(text) > self.most:
@@ -236,8 +248,7 @@ class Rib:
         return None
 
     def write(self, value: str) -> str:
-        runs = ((letter, len(list(run))) for letter, run in itertools.groupby(value))
-        return quoted(" ".join(f"{letter}{count}" for letter, count in runs))
+        return quoted(rib_words(value))
 
 
 @dataclass(frozen=True)
@@ -258,13 +269,14 @@ class Drawing:
         if len(drawn) > _MOST_MOTIF_SIDE:
             blame(f"{len(drawn):,} rows are too many", f"1 to {_MOST_MOTIF_SIDE} rows")
             blamed = True
-        widths = [len(line) for _, line in drawn]
+        rows = drawn[:_MOST_MOTIF_SIDE]
+        widths = [len(line) for _, line in rows]
         width = max(dict.fromkeys(widths), key=widths.count)
-        for index, line in drawn[:_MOST_MOTIF_SIDE]:
+        for index, line in rows:
             for fault in _row_faults(line, width):
                 blame(*fault, value_line=index)
                 blamed = True
-        return None if blamed else tuple(line for _, line in reversed(drawn))
+        return None if blamed else tuple(line for _, line in reversed(rows))
 
     def write(self, value: Sequence[str]) -> str:
         drawn = "\n".join(" ".join(line) for line in reversed(value))
@@ -281,12 +293,12 @@ def _row_faults(line: str, width: int) -> Iterable[tuple[str, str, str]]:
         yield (f"the row has {len(line)} stitches, the others {width}", "rows of one width", "")
     strangers = [letter for letter in dict.fromkeys(line) if letter not in MOTIF_LETTERS]
     for stranger in strangers:
-        columns = [str(column) for column, letter in enumerate(line, 1) if letter == stranger]
+        columns = [str(column) for column, drawn in enumerate(line, 1) if drawn == stranger]
         named = f"column{'s' if len(columns) > 1 else ''} {listed(columns, 'and')}"
-        shown = f"'{stranger}'" if stranger.isprintable() else code(stranger)
+        letter = f"'{stranger}'" if stranger.isprintable() else code_point(stranger)
         other_case = stranger.swapcase()
         again = f"'{other_case}'" if other_case in "kp" else ""
-        yield (f"{named}: {shown} is not a letter of a motif", letters, again)
+        yield (f"{named}: {letter} is not a letter of a motif", letters, again)
     if not strangers:
         try:
             crosses(line)
@@ -296,10 +308,11 @@ def _row_faults(line: str, width: int) -> Iterable[tuple[str, str, str]]:
 
 def _guessed_rib(plain: str) -> str:
     """The rib that was meant by "2x2", "kkpp" or "k p"; empty if there is no telling."""
+    plain = plain.replace("rib", "").strip()
     pair = re.fullmatch(r"([1-9]) ?(?:x|×|/|:|by|and|,| ) ?([1-9])", plain)
     if pair:
         return f"k{pair[1]} p{pair[2]}"
     bare = re.sub(r"[ ,]", "", plain)
     if bare and len(bare) <= MOST_RIB_PEGS and set(bare) == {"k", "p"}:
-        return " ".join(f"{letter}{len(list(run))}" for letter, run in itertools.groupby(bare))
+        return rib_words(bare)
     return ""

@@ -1,4 +1,4 @@
-"""How the messages about a pattern file show what stands in it: short, on one line, in its words."""
+"""How messages about a pattern file show what stands in it: short and on one line."""
 
 from __future__ import annotations
 
@@ -7,15 +7,17 @@ from collections.abc import Iterable
 from typing import Final
 
 _BARE_KEY: Final = re.compile(r"[A-Za-z0-9_-]{1,40}")
-_CONTROLS: Final = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
-"""Control characters of ISO/IEC 6429, the two line separators of Unicode, and its marks that turn
-the direction of the text around them (Unicode Standard Annex 9, section 2)."""
+_CONTROLS: Final = re.compile(
+    r"[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ud800-\udfff]"
+)
+"""Control characters of ISO/IEC 6429, the two line separators of Unicode, its marks that turn the
+direction of the text around them (Unicode Standard Annex 9, section 2), and halves of surrogate
+pairs, which no file can hold."""
 
 
 def first_control(text: str, *, but: str) -> int | None:
-    return next(
-        (match.start() for match in _CONTROLS.finditer(text) if match.group() != but), None
-    )
+    """The index of the first character that cannot be printed, `but` this one; None if none."""
+    return next((match.start() for match in _CONTROLS.finditer(text) if match.group() != but), None)
 
 
 def nearest_word(word: str, words: Iterable[str]) -> str:
@@ -29,6 +31,11 @@ def nearest_word(word: str, words: Iterable[str]) -> str:
 
 
 def listed(words: Iterable[str], joint: str = "or") -> str:
+    """The words in a row, the last after `joint`.
+
+    >>> listed(["a", "b", "c"])
+    'a, b or c'
+    """
     *first, last = list(words) or [""]
     return f"{', '.join(first)} {joint} {last}" if first else last
 
@@ -40,7 +47,7 @@ def quoted(text: str) -> str:
 def shortened(text: str) -> str:
     """The text on one line, 40 characters at most, control characters spelt out."""
     plain = "".join(
-        code(letter) if _CONTROLS.match(letter) and letter != "\n" else letter
+        code_point(letter) if _CONTROLS.match(letter) and letter != "\n" else letter
         for letter in text[:41]
     ).replace("\n", " ")
     return plain if len(plain) <= 40 else plain[:39] + "…"
@@ -66,5 +73,5 @@ def shown_key(part: str) -> str:
     return part if _BARE_KEY.fullmatch(part) else quoted(shortened(part))
 
 
-def code(letter: str) -> str:
+def code_point(letter: str) -> str:
     return f"U+{ord(letter):04X}"

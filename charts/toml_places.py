@@ -100,10 +100,9 @@ class _Scanner:
             return self._root
         table = self._walk(self._root, parts[:-1])
         name, start = parts[-1]
-        known = table.inside.get(name)
         if not is_list:
-            return self._put(table, name, start, inside=known.inside if known else {})
-        tables = known or self._put(table, name, start)
+            return self._put(table, name, start)
+        tables = table.inside.get(name) or self._put(table, name, start)
         return self._put(tables, len(tables.inside), start)
 
     def _pair(self, table: Place) -> Place:
@@ -194,16 +193,13 @@ class _Scanner:
         return table
 
     def _put(
-        self,
-        parent: Place,
-        name: str | int,
-        start: int,
-        value_lines: tuple[int, ...] = (),
-        inside: dict[str | int, Place] | None = None,
+        self, parent: Place, name: str | int, start: int, value_lines: tuple[int, ...] = ()
     ) -> Place:
+        """A new place; what is known to be inside it already stays there."""
+        known = parent.inside.get(name)
         line = self._line(start)
         column = start - self._line_starts[line - 1] + 1
-        place = Place(line, column, value_lines, {} if inside is None else inside)
+        place = Place(line, column, value_lines, known.inside if known else {})
         parent.inside[name] = place
         return place
 

@@ -10,7 +10,7 @@ import unicodedata
 from pathlib import Path
 from typing import Any, Final
 
-from fontTools.ttLib import TTFont
+from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
 FOLDER: Final = Path(__file__).parent
 STEMS: Final = ("SourceSans3-Regular", "SourceSans3-Bold", "PegfolioSymbols")
@@ -20,30 +20,36 @@ _LEFT_OUT: Final = frozenset({"Cc", "Cf", "Cs", "Cn", "Co", "Zl", "Zp", "Mn", "M
 
 
 def face_metrics(path: Path) -> dict[str, Any]:
-    """One face: heights and `{width: its characters}`, in thousandths of the size."""
+    """One face: heights, its characters in one string, and the advance width and glyph of each.
+
+    Lengths in thousandths of the size.
+    """
     font = TTFont(path)
     scale = 1000 / font["head"].unitsPerEm
-    glyphs, advances, cmap = font["glyf"], font["hmtx"], font.getBestCmap()
-    by_width: dict[int, list[str]] = {}
-    for code, name in sorted(cmap.items()):
-        if unicodedata.category(chr(code)) not in _LEFT_OUT:
-            by_width.setdefault(round(advances[name][0] * scale), []).append(chr(code))
-    is_symbols = "d" not in cmap or font["hhea"].descent == 0
-    top = font["hhea"].ascent if is_symbols else glyphs[cmap[ord("d")]].yMax
-    foot = font["hhea"].descent if is_symbols else glyphs[cmap[ord("p")]].yMin
+    names = {
+        chr(code): name
+        for code, name in sorted(font.getBestCmap().items())
+        if unicodedata.category(chr(code)) not in _LEFT_OUT
+    }
+    if path.stem == "PegfolioSymbols":
+        top, foot = font["hhea"].ascent, font["hhea"].descent
+    else:
+        top, foot = font["glyf"][names["d"]].yMax, font["glyf"][names["p"]].yMin
     return {
         "ascender": round(top * scale),
         "descender": round(foot * scale),
         "cap_height": round(font["OS/2"].sCapHeight * scale),
         "x_height": round(font["OS/2"].sxHeight * scale),
-        "widths": {str(width): "".join(by_width[width]) for width in sorted(by_width)},
+        "characters": "".join(names),
+        "widths": [round(font["hmtx"][name][0] * scale) for name in names.values()],
+        "glyphs": [font.getGlyphID(name) for name in names.values()],
     }
 
 
 def metrics_json() -> str:
     """The whole file."""
     table = {stem: face_metrics(FOLDER / f"{stem}.ttf") for stem in STEMS}
-    return json.dumps(table, ensure_ascii=True, indent=0) + "\n"
+    return json.dumps(table, ensure_ascii=True, separators=(",", ":")).replace("},", "},\n") + "\n"
 
 
 if __name__ == "__main__":

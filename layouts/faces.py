@@ -42,6 +42,8 @@ class Metrics:
     x_height: int
     widths: Mapping[str, int]
     """Advance width of each character that the face can show."""
+    glyphs: Mapping[str, int]
+    """Number of each character's glyph in the font file."""
 
 
 def metrics(face: Face) -> Metrics:
@@ -100,20 +102,18 @@ def advance(text: str, face: Face) -> int:
 @cache
 def _all_metrics() -> dict[Face, Metrics]:
     table = json.loads(files("fonts").joinpath("metrics.json").read_bytes())
-    return {face: _read_metrics(table[face.value]) for face in Face}
-
-
-def _read_metrics(entry: dict[str, object]) -> Metrics:
-    """One face of the table; widths are stored as {width: characters of that width}."""
-    heights = {
-        name: int(str(entry[name])) for name in ("ascender", "descender", "cap_height", "x_height")
+    return {
+        face: Metrics(
+            entry["ascender"],
+            entry["descender"],
+            entry["cap_height"],
+            entry["x_height"],
+            dict(zip(entry["characters"], entry["widths"], strict=True)),
+            dict(zip(entry["characters"], entry["glyphs"], strict=True)),
+        )
+        for face in Face
+        for entry in (table[face.value],)
     }
-    widths: dict[str, int] = {}
-    groups = entry["widths"]
-    assert isinstance(groups, dict)
-    for width, characters in groups.items():
-        widths.update(dict.fromkeys(characters, int(width)))
-    return Metrics(**heights, widths=widths)
 
 
 def _normal(text: str) -> str:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from typing import Final, NamedTuple, assert_never
 
-from layouts.faces import Face, advance, metrics
+from layouts.faces import Face, advance, metrics, shown
 from layouts.paper import MM_PER_PT, NO_MARGINS, Margins, Paper
 
 
@@ -546,7 +546,9 @@ def _through(points: Sequence[tuple[float, float]]) -> tuple[Segment, ...]:
 def text_width_mm(text: str, face: Face, size_pt: float, spacing_mm: float = 0.0) -> float:
     """Width of a line of text; the spacing after its last character is not counted."""
     width_mm = advance(text, face) * size_pt * MM_PER_PT / 1000
-    return width_mm + spacing_mm * max(0, len(text) - 1) if spacing_mm else width_mm
+    if not spacing_mm:
+        return width_mm
+    return width_mm + spacing_mm * max(0, len(shown(text, face)) - 1)
 
 
 def text_left_mm(item: Text) -> float:

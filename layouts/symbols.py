@@ -16,6 +16,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 from functools import cache
+from itertools import pairwise
 from typing import Final
 
 from layouts.scene import BLACK, Close, Ink, LineTo, MoveTo, Path, Segment
@@ -71,9 +72,13 @@ def _curve(p0: Point, p1: Point, p2: Point, p3: Point) -> tuple[Point, ...]:
     """Points of a cubic Bézier curve."""
     return tuple(
         (
-            (1 - t) ** 3 * p0[0] + 3 * (1 - t) ** 2 * t * p1[0] + 3 * (1 - t) * t * t * p2[0]
+            (1 - t) ** 3 * p0[0]
+            + 3 * (1 - t) ** 2 * t * p1[0]
+            + 3 * (1 - t) * t * t * p2[0]
             + t**3 * p3[0],
-            (1 - t) ** 3 * p0[1] + 3 * (1 - t) ** 2 * t * p1[1] + 3 * (1 - t) * t * t * p2[1]
+            (1 - t) ** 3 * p0[1]
+            + 3 * (1 - t) ** 2 * t * p1[1]
+            + 3 * (1 - t) * t * t * p2[1]
             + t**3 * p3[1],
         )
         for t in (index / 16 for index in range(17))
@@ -102,8 +107,10 @@ def _hatching() -> tuple[Area, ...]:
         # The band lies where x + y is between middle - half and middle + half.
         low, high = middle - half, middle + half
         ends = [
-            (min(low, 1.0), max(0.0, low - 1)), (min(high, 1.0), max(0.0, high - 1)),
-            (max(0.0, high - 1), min(high, 1.0)), (max(0.0, low - 1), min(low, 1.0)),
+            (min(low, 1.0), max(0.0, low - 1)),
+            (min(high, 1.0), max(0.0, high - 1)),
+            (max(0.0, high - 1), min(high, 1.0)),
+            (max(0.0, low - 1), min(low, 1.0)),
         ]
         bands.append(Area(tuple(ends)))
     return tuple(bands)
@@ -112,7 +119,7 @@ def _hatching() -> tuple[Area, ...]:
 _LOW, _HIGH = 0.86, 0.14
 """Middle line of strokes at the foot and the top of the cell; their ink ends 0.08 from its edge."""
 
-_HOOK: Final = ((0.80, _LOW), (0.42, _LOW), *_arc(0.42, 0.69, 0.17, 180, 360))
+_HOOK: Final = ((0.80, _LOW), *_arc(0.42, 0.69, 0.17, 180, 360))
 
 _E_LOOP: Final = (
     *_curve((0.22, _LOW), (0.42, 0.74), (0.80, 0.50), (0.76, 0.32)),
@@ -160,3 +167,154 @@ The strands of a cable (R, r, L, l) are empty here: `cable_path` draws the whole
 h is the hatching of a held peg.  H hold, G hang back, B lift the bar, M and m move a loop to the
 right and to the left, O take off onto a needle.  ? stands for a letter without a symbol.
 """
+
+
+class Over(Enum):
+    """Which strand of a cable cross lies on top: the one that starts at the left or at the right.
+
+    LEFT leans to the right (a right cross), RIGHT leans to the left.
+    """
+
+    LEFT = "left"
+    RIGHT = "right"
+
+
+@cache
+def outlines(letter: str) -> tuple[Outline, ...]:
+    """The closed outlines of a symbol, to be filled by the non-zero winding rule; () if empty.
+
+    Raises KeyError for a letter without a symbol.
+    """
+    return tuple(outline for shape in SYMBOLS[letter] for outline in _shape_outlines(shape))
+
+
+def symbol_path(letter: str, x_mm: float, y_mm: float, cell_mm: float, *, ink: Ink = BLACK) -> Path:
+    """A symbol drawn in the cell whose top left corner is given."""
+    segments = path_segments(outlines(letter), x_mm, y_mm, cell_mm)
+    return Path(segments, stroke=None, fill=ink)
+
+
+def cable_path(
+    left_width: int,
+    right_width: int,
+    over: Over,
+    *,
+    x_mm: float,
+    y_mm: float,
+    cell_mm: float,
+    ink: Ink = BLACK,
+) -> Path:
+    """A cable cross drawn over `left_width + right_width` cells of one row.
+
+    `x_mm`, `y_mm` is the top left corner of its first cell.  Each strand is a pair of edge lines
+    from the foot of the row to its top; the strand on top is unbroken, the other stops short of it
+    (common practice, no published standard).
+    """
+    shapes = _cable_outlines(left_width, right_width, over)
+    return Path(path_segments(shapes, x_mm, y_mm, cell_mm), stroke=None, fill=ink)
+
+
+@cache
+def _cable_outlines(left_width: int, right_width: int, over: Over) -> tuple[Outline, ...]:
+    if over is Over.RIGHT:
+        # The same cross in a mirror; reversed, so that the outlines still turn the same way.
+        whole = left_width + right_width
+        mirrored = _cable_outlines(right_width, left_width, Over.LEFT)
+        return tuple(tuple((whole - x, y) for x, y in reversed(outline)) for outline in mirrored)
+    inset = 0.14
+    top, foot = _HIGH, _LOW
+
+    def edge(foot_x: float, top_x: float) -> tuple[Point, Point]:
+        return ((foot_x, foot), (top_x, top))
+
+    whole = left_width + right_width
+    over_left = edge(inset, right_width + inset)
+    over_right = edge(left_width - inset, whole - inset)
+    under_edges = (edge(left_width + inset, inset), edge(whole - inset, right_width - inset))
+    strokes = [Stroke(over_left), Stroke(over_right)]
+    for start, end in under_edges:
+        first = _crossing(start, end, over_right)
+        last = _crossing(start, end, over_left)
+        gap = 2 * WEIGHT / _length(start, end)
+        strokes += [
+            Stroke((_along(start, end, low), _along(start, end, high)))
+            for low, high in ((0.0, first - gap), (last + gap, 1.0))
+            if high > low
+        ]
+    return tuple(outline for stroke in strokes for outline in _shape_outlines(stroke))
+
+
+def _crossing(start: Point, end: Point, other: tuple[Point, Point]) -> float:
+    """How far from `start` to `end`, 0 to 1, the line through both meets the line `other`."""
+    (x1, y1), (x2, y2) = other
+    dx, dy = x2 - x1, y2 - y1
+    ahead = (end[0] - start[0]) * dy - (end[1] - start[1]) * dx
+    return ((x1 - start[0]) * dy - (y1 - start[1]) * dx) / ahead
+
+
+def _along(start: Point, end: Point, part: float) -> Point:
+    return (start[0] + part * (end[0] - start[0]), start[1] + part * (end[1] - start[1]))
+
+
+def _length(start: Point, end: Point) -> float:
+    return math.hypot(end[0] - start[0], end[1] - start[1])
+
+
+def path_segments(
+    shapes: Sequence[Outline], x_mm: float = 0.0, y_mm: float = 0.0, cell_mm: float = 1.0
+) -> tuple[Segment, ...]:
+    """Outlines as the segments of a path, in a cell whose top left corner is given."""
+    segments: list[Segment] = []
+    for outline in shapes:
+        first, *others = ((x_mm + x * cell_mm, y_mm + y * cell_mm) for x, y in outline)
+        segments += (MoveTo(*first), *(LineTo(*point) for point in others), Close())
+    return tuple(segments)
+
+
+# --- From middle lines to outlines -----------------------------------------------------------
+
+
+def _shape_outlines(shape: Shape) -> tuple[Outline, ...]:
+    match shape:
+        case Stroke(points):
+            return (_stroke_outline(points),)
+        case Disc(x, y, diameter):
+            return (_arc(x, y, diameter / 2, 0, 360)[:-1],)
+        case Area(corners):
+            return (corners,)
+
+
+def _stroke_outline(points: Sequence[Point]) -> Outline:
+    """Out along the left side of the line, round its end, back along the right side, round again.
+
+    Every outline so made turns clockwise on the page, even where the line crosses itself, so the
+    non-zero winding rule fills all of it.
+    """
+    forth, back = list(points), list(reversed(points))
+    return tuple(_side(forth) + _side(back))
+
+
+def _side(points: Sequence[Point]) -> list[Point]:
+    """The points half a weight to the left of the line, and the round end after its last point."""
+    half = WEIGHT / 2
+    angles = [math.atan2(y2 - y1, x2 - x1) for (x1, y1), (x2, y2) in pairwise(points)]
+    found = [_beside(points[0], angles[0], half)]
+    for point, before, after in zip(points[1:-1], angles, angles[1:], strict=False):
+        turn = (after - before + math.pi) % (2 * math.pi) - math.pi
+        if turn > math.radians(2 * _FLATTENING_DEGREES):
+            # A corner whose outer side this is: round.
+            found += _fan(point, before, turn, half)
+        else:
+            found.append(_beside(point, before + turn / 2, half / math.cos(turn / 2)))
+    found += _fan(points[-1], angles[-1], math.pi, half)
+    return found
+
+
+def _beside(point: Point, angle: float, distance: float) -> Point:
+    """To the left of someone who stands at `point` and walks towards `angle`, y down."""
+    return (point[0] + distance * math.sin(angle), point[1] - distance * math.cos(angle))
+
+
+def _fan(point: Point, angle: float, turn: float, distance: float) -> list[Point]:
+    count = max(1, round(math.degrees(turn) / (2 * _FLATTENING_DEGREES)))
+    return [_beside(point, angle + turn * step / count, distance) for step in range(count + 1)]

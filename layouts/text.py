@@ -190,15 +190,18 @@ def _runs(text: RichText) -> tuple[Run, ...]:
 
 
 def _paragraphs(runs: Sequence[Run]) -> list[list[Run]]:
-    """The runs cut at line ends; nothing for text without a word."""
+    """The runs cut at line ends, from the first that holds a word to the last."""
     found: list[list[Run]] = [[]]
     for run in runs:
         first, *others = _LINE_ENDS.split(run.text)
         found[-1].append(Run(first, run.face, run.ink))
         found += [[Run(piece, run.face, run.ink)] for piece in others]
-    if any(run.text.strip(" ") for paragraph in found for run in paragraph):
-        return found
-    return []
+    filled = [
+        index
+        for index, paragraph in enumerate(found)
+        if any(run.text.strip(" ") for run in paragraph)
+    ]
+    return found[filled[0] : filled[-1] + 1] if filled else []
 
 
 def _fill(runs: Sequence[Run], style: Style, column_mm: float) -> list[Line]:

@@ -331,7 +331,10 @@ def walk(
     `centre` pegs stay on the loom in the heel turn; `toe_side` pegs are turned at each side;
     `short_rows` is "turned stitch" or "wrap and turn"; the round start moves `shift` pegs after
     the cuff; `rib` is the cuff's repeat in k and p, from peg 1 after `plain_pegs` knitted ones.
-    Raises YarnError for numbers that make no sock.
+    A leg of 0 rows is a sock without one, and then `counts` has no leg.  Raises YarnError for
+    numbers that make no sock: fewer than 1 cuff or 2 foot rows, a heel narrower than half the
+    pegs (rounded down) or not wider by an even number, a turn of fewer than 2 pegs, unequal
+    gussets, a toe without a centre, a rib that does not fit.
     """
     half = pegs // 2
     gusset = (heel - centre) // 2
@@ -339,7 +342,7 @@ def walk(
     must((heel - centre) % 2 == 0, "the gussets would differ")
     must(heel >= half and (heel - half) % 2 == 0, "the toe would sit half a peg off centre")
     must(toe_side >= 1 and half - 2 * toe_side >= 1, "the toe has no centre")
-    must(min(cuff_rows, leg_rows) >= 1 and foot_rows >= 2, "too few rows")
+    must(cuff_rows >= 1 and leg_rows >= 0 and foot_rows >= 2, "too few rows")
     must((pegs - plain_pegs) % len(rib) == 0, "the rib does not fit")
     must(0 <= shift < pegs, "the round start cannot move so far")
 
@@ -410,7 +413,9 @@ def walk(
             must(loop.fate == "pulled through", f"the edge loop for peg {peg} is still live")
             must(loop.section == "heel flap", "an edge loop must come from the flap")
             hand.hang(peg, Strand("edge", loop))
-        rehung[side] = tuple((peg, loop.row) for peg, loop in zip(held[side], loops, strict=True))
+        rehung[side] = tuple(
+            (peg, strand.loop.row) for peg in held[side] for strand in hand.pegs[peg] if strand.loop
+        )
     must(all(hand.pegs.values()), "a peg is without a loop at the start of the foot")
     bars = (
         (near_turn, hand.beside(near_turn, DOWN)),
@@ -468,8 +473,12 @@ def walk(
         peg = hand.beside(peg, DOWN)
     must(len(off["instep"]) == len(off["toe"]), "the sides to graft differ")
     passes = _kitchener(front=off["instep"], back=off["toe"][::-1], loops=loops_off)
+    done = {
+        side: [peg for needle, peg, _, then in passes if needle == side and then == "off"]
+        for side in ("front", "back")
+    }
     must(
-        [pair[0] for pair in pairs] == off["instep"] and [pair[1] for pair in pairs] == toe,
+        pairs == list(zip(done["front"], done["back"], strict=True)),
         "the pairs do not lie side by side on the needles",
     )
 
@@ -545,6 +554,7 @@ def _heel_turn(
     """
     number = 1
     hand.start("heel turn", number)
+    nearest = {"near": hand.beside(near_turn, DOWN), "far": hand.beside(far_turn, UP)}
     while True:
         goal, holder = (far_turn, "far") if hand.direction == UP else (near_turn, "near")
         while hand.ahead != goal:
@@ -552,7 +562,10 @@ def _heel_turn(
             hand.work()
         hand.forward()
         must(bool(holders[holder]), f"the {holder} holder is empty too soon")
-        hand.join(holders[holder].pop())
+        loop = holders[holder].pop()
+        must(loop.peg == nearest[holder], f"the loop of peg {loop.peg} comes off out of turn")
+        nearest[holder] = hand.beside(loop.peg, hand.direction)
+        hand.join(loop)
         hand.end()
         hand.about()
         if not any(holders.values()):
