@@ -9,6 +9,8 @@ from __future__ import annotations
 import re
 from typing import Final
 
+from charts.pattern_words import shortened
+
 LENGTH_FORMS: Final = 'a length such as "3/8 in", "1 1/4 in", "9.5 mm" or "0.95 cm"'
 """What may be written, for messages."""
 
@@ -81,7 +83,7 @@ def read_length(text: str) -> float:
     if tenths is None:
         guess = next((good for bad, good in _UNIT_BEGINNINGS.items() if unit.startswith(bad)), "")
         raise LengthError(
-            f"'{_short(unit)}' is not a unit of length", f"{number} {guess}" if guess else ""
+            f"'{shortened(unit)}' is not a unit of length", f"{number} {guess}" if guess else ""
         )
     numerator, denominator = _number(number, unit)
     if numerator == 0:
@@ -107,8 +109,4 @@ def _number(number: str, unit: str) -> tuple[int, int]:
         return int(decimal.group(1) + digits), 10 ** len(digits)
     point = number.replace(",", ".")
     again = f"{point} {unit}" if "," in number and _DECIMAL.fullmatch(point) else ""
-    raise LengthError(f"'{_short(number)}' is not a number", again)
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= 20 else text[:19] + "…"
+    raise LengthError(f"'{shortened(number)}' is not a number", again)

@@ -370,7 +370,7 @@ def _check_panel(panel: str, names: Sequence[str], faults: list[_Fault]) -> None
     if panel in names:
         return
     nearest = nearest_word(panel, names)
-    suggestion = quoted(nearest) if nearest else ""
+    suggestion = shown(nearest) if nearest else ""
     if not names:
         suggestion = f"draw it under [motif.{panel}]" if _MOTIF_NAME.fullmatch(panel) else ""
     known = [quoted(shortened(name)) for name in names[:_MOST_NAMES]]

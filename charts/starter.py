@@ -2,7 +2,8 @@
 
 Its row counts are in proportion to the pegs, because the ring sets girth and length together:
 with 4 rows as tall as 3 stitches are wide and a foot about as long as its girth, the foot takes
-some 4/3 rows a peg.  Common practice, no published source; a swatch decides.
+some 4/3 rows a peg, 5/4 without the tip of the toe.  Common practice, no published source; a
+swatch decides.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from enum import Enum
 from types import MappingProxyType
 from typing import Final
 
-from charts.loom import Loom, Working
+from charts.loom import Working
 from charts.pattern_file import LEAST_PEGS, MOST_PEGS, read_pattern
 from charts.pattern_values import Drawing, write_text
 from charts.pattern_words import listed, quoted
@@ -121,7 +122,7 @@ def _zigzag(width: int) -> tuple[str, ...]:
 
 def _text(plan: Plan) -> str:
     spec = plan.spec
-    default = SockSpec(title=spec.title, loom=Loom(0, 0.0, ""))
+    default = SockSpec(title=spec.title, loom=spec.loom)
     rib = f"knit and purl pegs by turns; {rib_words(default.cuff.rib)} if left out"
     across = "times the panel stands side by side"
     return "\n".join(
@@ -132,9 +133,9 @@ def _text(plan: Plan) -> str:
             "# pattern shows what holds if you leave it out; to set it, take away the # and the",
             "# blank behind it.",
             "#",
-            "# CAUTION: knit a swatch first, with your yarn, on this loom; wash it, let it dry, count.",
-            "# The rows below are a start in proportion to the pegs: they do not know your hand, your",
-            "# yarn or your foot.  The swatch decides.",
+            "# CAUTION: knit a swatch first, with your yarn, on this loom; wash it, let it dry,",
+            "# count.  The rows below are a start in proportion to the pegs: they do not know your",
+            "# hand, your yarn or your foot.  The swatch decides.",
             "",
             f"title = {write_text(spec.title)}",
             _line('# designer = ""', "your name, as it is to be printed"),
@@ -149,9 +150,9 @@ def _text(plan: Plan) -> str:
                 f"spacing = {write_text(spec.loom.spacing_text)}",
                 "from the centre of a peg to the centre of the next",
             ),
-            _word("# working", default.loom.working, "the first round, seen from outside", Working),
+            _word("# working", default.loom.working, "seen from outside", Working),
             "",
-            "# Your swatch, washed and dry.  The counts here are examples; none is taken for granted.",
+            "# Your swatch, washed and dry.  The counts here are examples; none holds unless set.",
             "# [gauge]",
             _line("# stitches = 14", "over 10 cm; halves count, as in 14.5"),
             _line("# rows = 19", "over 10 cm"),
@@ -169,10 +170,10 @@ def _text(plan: Plan) -> str:
             *_panel_lines(spec),
             _line(f"# across = {default.leg.across}", across),
             _word("# flanks", default.leg.flanks, "the instep beside the panel", Flanks),
-            _line("# round_start_shift = 0", "pegs; left out: what centres the rib on the instep"),
+            _line(f"# round_start_shift = {plan.shift}", "pegs; centres the rib on the instep"),
             "",
-            "# The heel: a flap, a turn and two gussets.  These three hang together: left out, each",
-            "# follows from the pegs by the rule, as shown.",
+            "# The heel: a flap, a turn and two gussets.  These three hang together: left out,",
+            "# each follows from the pegs by the rule, as shown.",
             "# [heel]",
             _line(f"# pegs = {plan.heel_pegs}", "pegs of the flap: half the ring and a few more"),
             _line(f"# centre = {plan.centre_pegs}", "pegs of the turn: about a third of the flap"),

@@ -13,6 +13,7 @@ from charts.folding import Block, fold
 from charts.parts import Part, PartRecord, part_record, parts_of
 from charts.plan import Plan
 from charts.rows import Holder, Move, Row, Section
+from charts.spec import ShortRows
 from charts.stitches import STITCHES
 from charts.verify import Knit
 from charts.virtual_loom import State
@@ -261,7 +262,8 @@ def checkpoint_text(plan: Plan, state: State) -> str:
     elif state.live_pegs:
         parts.append(f"{state.live_pegs} live pegs")
     if state.loops != state.live_pegs:
-        parts.append(f"{state.loops} loops on them, the lifted bars counted")
+        extra = "lifted bars" if state.loops > state.live_pegs + 1 else "moved loop"
+        parts.append(f"{state.loops} loops on them, the {extra} counted")
     if state.held_near or state.held_far:
         near, far = side_of(Holder.NEAR, plan.loom), side_of(Holder.FAR, plan.loom)
         if state.held_near == state.held_far:
@@ -272,7 +274,7 @@ def checkpoint_text(plan: Plan, state: State) -> str:
             )
     if state.on_front or state.on_back:
         parts.append(f"{state.on_front} loops on the front needle, {state.on_back} on the back")
-    return "; ".join(parts) if parts else "no loop is left on the loom"
+    return "; ".join(parts) if parts else "the loom is empty"
 
 
 def _counting(plan: Plan, part: Part) -> str:
@@ -300,8 +302,9 @@ def _counting(plan: Plan, part: Part) -> str:
         case Part.FOOT:
             return f"Count the Vs of one instep column up from the last leg row: {spec.foot.rows}."
         case Part.TOE:
+            done = "turned" if spec.toe.short_rows is ShortRows.TURNED else "wrapped"
             return (
-                f"After the narrowing {plan.toe_side} pegs are turned at each side, with "
+                f"After the narrowing {plan.toe_side} pegs are {done} at each side, with "
                 f"{plan.toe_centre} plain between them; each widening row clears one."
             )
         case Part.CLOSING:

@@ -188,8 +188,8 @@ class _Scanner:
         """The table at the end of the parts; of a list of tables, the last."""
         for name, start in parts:
             table = table.inside.get(name) or self._put(table, name, start)
-            if 0 in table.inside:
-                table = table.inside[len(table.inside) - 1]
+            # a list numbers what is inside it; the keys of a table are no numbers
+            table = table.inside.get(len(table.inside) - 1) or table
         return table
 
     def _put(

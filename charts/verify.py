@@ -118,6 +118,8 @@ def check_fabric(plan: Plan, rows: Rows, trace: Trace) -> Findings:
     """Each row's pegs and stitches are those that the spec asks for, tiled independently."""
     del trace
     faults: list[Fault] = []
+    if rows.loom != plan.loom:
+        faults.append(Fault(Rule.FABRIC, "the rows are for another loom than the plan's"))
     expected = expected_rows(plan)
     looked_at = 0
     for index, event in enumerate(rows.events):

@@ -3,8 +3,10 @@
 The grammar is plain enough to be read back:
 
 - a row is sentences, each "pegs 1–2 knit, 3–4 purl", closed by "; repeat to peg 40" where the
-  phrases since the sentence's start are worked again and again up to that peg;
-- a phrase is a peg or a run of pegs in the order they are worked and one verb;
+  phrases since the sentence's start are worked again and again up to that peg; all but the first
+  begin with a capital;
+- a phrase is a peg or a run of pegs in the order they are worked and one verb; but for a cable
+  cross no run goes over the end of the peg numbers;
 - a cable cross is "pegs 31–34 cross left 2 over right 2", left and right as the knitter sees
   them.
 """
@@ -71,6 +73,7 @@ def row_runs(row: Row, loom: Loom) -> tuple[Run, ...]:
             while (
                 index + width < count
                 and row.stitches[index + width] == letter
+                and row.pegs[index + width] == row.pegs[index] + row.direction * width
                 and index + width not in crossed
             ):
                 width += 1
@@ -96,7 +99,7 @@ def row_text(row: Row, loom: Loom) -> str:
         sentences.append(f"{_phrases(pattern)}; repeat to peg {last}")
     if plain:
         sentences.append(_phrases(plain))
-    return ". ".join(sentences) + "."
+    return ". ".join(sentences[:1] + [text.capitalize() for text in sentences[1:]]) + "."
 
 
 def _phrases(runs: list[Run] | tuple[Run, ...]) -> str:

@@ -20,16 +20,17 @@ _LEFT_OUT: Final = frozenset({"Cc", "Cf", "Cs", "Cn", "Co", "Zl", "Zp", "Mn", "M
 
 
 def face_metrics(path: Path) -> dict[str, Any]:
-    """One face: heights, its characters in one string, and the advance width and glyph of each.
+    """One face: heights, its characters in one string, and the advance width of each.
 
-    Lengths in thousandths of the size.
+    Lengths in thousandths of the size.  Characters beyond U+FFFF are left out: reportlab cannot
+    write them so that they can be searched.
     """
     font = TTFont(path)
     scale = 1000 / font["head"].unitsPerEm
     names = {
         chr(code): name
         for code, name in sorted(font.getBestCmap().items())
-        if unicodedata.category(chr(code)) not in _LEFT_OUT
+        if code <= 0xFFFF and unicodedata.category(chr(code)) not in _LEFT_OUT
     }
     if path.stem == "PegfolioSymbols":
         top, foot = font["hhea"].ascent, font["hhea"].descent
@@ -42,7 +43,6 @@ def face_metrics(path: Path) -> dict[str, Any]:
         "x_height": round(font["OS/2"].sxHeight * scale),
         "characters": "".join(names),
         "widths": [round(font["hmtx"][name][0] * scale) for name in names.values()],
-        "glyphs": [font.getGlyphID(name) for name in names.values()],
     }
 
 

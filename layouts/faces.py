@@ -42,8 +42,6 @@ class Metrics:
     x_height: int
     widths: Mapping[str, int]
     """Advance width of each character that the face can show."""
-    glyphs: Mapping[str, int]
-    """Number of each character's glyph in the font file."""
 
 
 def metrics(face: Face) -> Metrics:
@@ -82,9 +80,8 @@ def shown(text: str, face: Face) -> str:
     if known.keys() >= set(text):
         return text
     spaced = "".join(" " if char in "\t\n\r\v\f\u2028\u2029" else char for char in _normal(text))
-    lacking = REPLACEMENT if REPLACEMENT in known else "?"
     return "".join(
-        char if char in known else lacking
+        char if char in known else REPLACEMENT
         for char in spaced
         if char in known or not _is_unseen(char)
     )
@@ -109,7 +106,6 @@ def _all_metrics() -> dict[Face, Metrics]:
             entry["cap_height"],
             entry["x_height"],
             dict(zip(entry["characters"], entry["widths"], strict=True)),
-            dict(zip(entry["characters"], entry["glyphs"], strict=True)),
         )
         for face in Face
         for entry in (table[face.value],)

@@ -109,7 +109,7 @@ PAPERS: Final[dict[str, Paper]] = {
 """Every named size, upright."""
 
 _CUSTOM: Final = re.compile(
-    r"(?P<width>\d+(?:\.\d+)?)\s*(?:mm|in)?\s*[x×]\s*(?P<height>\d+(?:\.\d+)?)\s*(?P<unit>mm|in)"
+    r"(?P<width>\d+(?:\.\d+)?)\s*(?P<first>mm|in)?\s*[x×]\s*(?P<height>\d+(?:\.\d+)?)\s*(?P<unit>mm|in)"
 )
 
 
@@ -128,7 +128,7 @@ def read_paper(text: str) -> Paper:
     if named is not None:
         return named
     match = _CUSTOM.fullmatch(name)
-    if match is None:
+    if match is None or match["first"] not in (None, match["unit"]):
         names = ", ".join(PAPERS)
         raise ValueError(
             f"unknown paper {text!r}; allowed: {names}, or a size such as 105 x 148 mm or 4 x 6 in"

@@ -9,20 +9,20 @@ from layouts.pdf import write_pdf
 from layouts.scene import Document, Group, Item, Link, Page
 
 
-class MissingLibrary(Exception):
+class MissingLibraryError(Exception):
     """Raised when an optional library is not installed; the message says how to get it."""
 
 
 def write_png(page: Page, *, dpi: int = 150) -> bytes:
     """The page as a PNG in greys, or in colours if it has any; its resolution is recorded.
 
-    Raises MissingLibrary if the extra `pegfolio[png]` is not installed.
+    Raises MissingLibraryError if the extra `pegfolio[png]` is not installed.
     """
     try:
         import PIL.Image  # noqa: F401
-        import pypdfium2
+        import pypdfium2  # type: ignore[import-untyped]
     except ImportError as error:
-        raise MissingLibrary(
+        raise MissingLibraryError(
             f"PNG needs {error.name}: install it with  pip install 'pegfolio[png]'"
         ) from error
     alone = replace(page, items=_without_links(page.items), outline=())

@@ -51,18 +51,18 @@ def write_svg(
 ) -> str:
     """The page as an SVG document whose unit is the millimetre; equal pages give equal text.
 
-    Links lead to other pages and are left out.
+    Links and anchors lead to other pages and are left out.
     """
-    size = f'width="{_number(page.width_mm)}mm" height="{_number(page.height_mm)}mm"'
-    box = f'viewBox="0 0 {_number(page.width_mm)} {_number(page.height_mm)}"'
+    width, height = _number(page.width_mm), _number(page.height_mm)
+    size = f'width="{width}mm" height="{height}mm" viewBox="0 0 {width} {height}"'
     pieces = [
         '<?xml version="1.0" encoding="UTF-8"?>\n',
         '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" ',
-        f'version="1.1" {size} {box} xml:lang={_quoted(language)} role="document">\n',
+        f'version="1.1" {size} xml:lang={_quoted(language)} role="document">\n',
         f"<title>{_escaped(title or page.label)}</title>\n",
         f"<desc>{_escaped(description)}</desc>\n" if description else "",
         *_definitions(page.items),
-        f'<rect width="{_number(page.width_mm)}" height="{_number(page.height_mm)}" fill="#fff"/>\n',
+        f'<rect width="{width}" height="{height}" fill="#fff"/>\n',
         *_items(page.items),
         "</svg>\n",
     ]
@@ -109,9 +109,7 @@ def _items(items: Iterable[Item]) -> Iterator[str]:
                     yield f"<desc>{_escaped(item.alt)}</desc>\n"
                 yield from _items(item.items)
                 yield "</g>\n"
-            case Anchor():
-                yield f"<g id={_quoted('to-' + re.sub('[^A-Za-z0-9_.-]', '-', item.name))}/>\n"
-            case Link():
+            case Anchor() | Link():
                 pass
             case _:
                 assert_never(item)

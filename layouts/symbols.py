@@ -19,7 +19,7 @@ from functools import cache
 from itertools import pairwise
 from typing import Final
 
-from layouts.scene import BLACK, Close, Ink, LineTo, MoveTo, Path, Segment
+from layouts.scene import BLACK, WHITE, Close, Group, Ink, LineTo, MoveTo, Path, Segment, rect
 
 Point = tuple[float, float]
 Outline = tuple[Point, ...]
@@ -119,7 +119,7 @@ def _hatching() -> tuple[Area, ...]:
 _LOW, _HIGH = 0.86, 0.14
 """Middle line of strokes at the foot and the top of the cell; their ink ends 0.08 from its edge."""
 
-_HOOK: Final = ((0.80, _LOW), *_arc(0.42, 0.69, 0.17, 180, 360))
+_HOOK: Final = ((0.76, _LOW), *_arc(0.44, 0.72, 0.14, 180, 360))
 
 _E_LOOP: Final = (
     *_curve((0.22, _LOW), (0.42, 0.74), (0.80, 0.50), (0.76, 0.32)),
@@ -137,8 +137,8 @@ SYMBOLS: Final[dict[str, tuple[Shape, ...]]] = {
     "d": _strokes(
         ((_HIGH, 0.18), (_LOW, 0.18)), ((0.32, 0.18), (0.32, _LOW)), ((0.68, 0.18), (0.68, _LOW))
     ),
-    "w": _strokes((*_HOOK, (0.56, 0.52))),
-    "W": _strokes((*_HOOK, (0.66, 0.52), (0.66, _HIGH))),
+    "w": _strokes((*_HOOK, (0.54, 0.58))),
+    "W": _strokes((*_HOOK, (0.62, 0.58), (0.62, _HIGH))),
     "b": _strokes(((0.20, _LOW), (0.80, _LOW)), ((0.24, 0.62), (0.5, 0.16), (0.76, 0.62))),
     "/": _strokes(((_HIGH, _LOW), (_LOW, _HIGH))),
     "\\": _strokes(((_HIGH, _HIGH), (_LOW, _LOW))),
@@ -163,7 +163,7 @@ SYMBOLS: Final[dict[str, tuple[Shape, ...]]] = {
 }
 """Every symbol by its letter: stitches first, then the moves between rows.
 
-The strands of a cable (R, r, L, l) are empty here: `cable_path` draws the whole cross over them.
+The strands of a cable (R, r, L, l) are empty here: `cable_cross` draws the whole cross over them.
 h is the hatching of a held peg.  H hold, G hang back, B lift the bar, M and m move a loop to the
 right and to the left, O take off onto a needle.  ? stands for a letter without a symbol.
 """
@@ -194,7 +194,7 @@ def symbol_path(letter: str, x_mm: float, y_mm: float, cell_mm: float, *, ink: I
     return Path(segments, stroke=None, fill=ink)
 
 
-def cable_path(
+def cable_cross(
     left_width: int,
     right_width: int,
     over: Over,
@@ -202,46 +202,69 @@ def cable_path(
     x_mm: float,
     y_mm: float,
     cell_mm: float,
+    cell_width_mm: float | None = None,
     ink: Ink = BLACK,
-) -> Path:
-    """A cable cross drawn over `left_width + right_width` cells of one row.
+) -> Group:
+    """A cable cross over `left_width + right_width` cells of one row; paint it after the grid.
 
-    `x_mm`, `y_mm` is the top left corner of its first cell.  Each strand is a pair of edge lines
-    from the foot of the row to its top; the strand on top is unbroken, the other stops short of it
+    `x_mm`, `y_mm` is the top left corner of its first cell, `cell_mm` the height of the row; cells
+    are square unless `cell_width_mm` says otherwise.  The cross hides the grid lines inside it, as
+    the symbol is one shape as wide as all its stitches.  Each strand is a pair of edge lines from
+    the foot of the row to its top; the strand on top is unbroken, the other stops short of it
     (common practice, no published standard).
     """
-    shapes = _cable_outlines(left_width, right_width, over)
-    return Path(path_segments(shapes, x_mm, y_mm, cell_mm), stroke=None, fill=ink)
+    aspect = 1.0 if cell_width_mm is None else cell_width_mm / cell_mm
+    left, right = left_width * aspect, right_width * aspect
+    margin_mm = _HIDDEN_FROM * cell_mm
+    ground = rect(
+        x_mm + margin_mm,
+        y_mm + margin_mm,
+        (left + right) * cell_mm - 2 * margin_mm,
+        cell_mm - 2 * margin_mm,
+        stroke=None,
+        fill=WHITE,
+    )
+    segments = path_segments(_cable_outlines(left, right, over), x_mm, y_mm, cell_mm)
+    return Group((ground, Path(segments, stroke=None, fill=ink)))
+
+
+_HIDDEN_FROM: Final = 0.06
+"""How far inside the cells the grid is hidden: clear of the border, short of the strokes."""
+
+_CLEARANCE: Final = 0.10
+"""White between the strand on top and the end of the strand beneath."""
 
 
 @cache
-def _cable_outlines(left_width: int, right_width: int, over: Over) -> tuple[Outline, ...]:
+def _cable_outlines(left: float, right: float, over: Over) -> tuple[Outline, ...]:
+    """The strands for widths in row heights."""
+    whole = left + right
     if over is Over.RIGHT:
-        # The same cross in a mirror; reversed, so that the outlines still turn the same way.
-        whole = left_width + right_width
-        mirrored = _cable_outlines(right_width, left_width, Over.LEFT)
+        # The same cross in a mirror; walked backwards, so that it still turns clockwise.
+        mirrored = _cable_outlines(right, left, Over.LEFT)
         return tuple(tuple((whole - x, y) for x, y in reversed(outline)) for outline in mirrored)
-    inset = 0.14
-    top, foot = _HIGH, _LOW
-
-    def edge(foot_x: float, top_x: float) -> tuple[Point, Point]:
-        return ((foot_x, foot), (top_x, top))
-
-    whole = left_width + right_width
-    over_left = edge(inset, right_width + inset)
-    over_right = edge(left_width - inset, whole - inset)
-    under_edges = (edge(left_width + inset, inset), edge(whole - inset, right_width - inset))
-    strokes = [Stroke(over_left), Stroke(over_right)]
-    for start, end in under_edges:
-        first = _crossing(start, end, over_right)
-        last = _crossing(start, end, over_left)
-        gap = 2 * WEIGHT / _length(start, end)
+    top_left = ((_HIGH, _LOW), (right + _HIGH, _HIGH))
+    top_right = ((left - _HIGH, _LOW), (whole - _HIGH, _HIGH))
+    strokes = [Stroke(top_left), Stroke(top_right)]
+    for start, end in (
+        ((left + _HIGH, _LOW), (_HIGH, _HIGH)),
+        ((whole - _HIGH, _LOW), (right - _HIGH, _HIGH)),
+    ):
+        # Measured along the strand beneath, the white is wider the flatter the two cross.
+        sine = math.sin(_angle(start, end) - _angle(*top_right))
+        gap = (WEIGHT + _CLEARANCE) / abs(sine) / math.dist(start, end)
+        hidden_from = _crossing(start, end, top_right) - gap
+        hidden_to = _crossing(start, end, top_left) + gap
         strokes += [
-            Stroke((_along(start, end, low), _along(start, end, high)))
-            for low, high in ((0.0, first - gap), (last + gap, 1.0))
-            if high > low
+            Stroke((_along(start, end, first), _along(start, end, last)))
+            for first, last in ((0.0, hidden_from), (hidden_to, 1.0))
+            if first < last
         ]
     return tuple(outline for stroke in strokes for outline in _shape_outlines(stroke))
+
+
+def _angle(start: Point, end: Point) -> float:
+    return math.atan2(end[1] - start[1], end[0] - start[0])
 
 
 def _crossing(start: Point, end: Point, other: tuple[Point, Point]) -> float:
@@ -254,10 +277,6 @@ def _crossing(start: Point, end: Point, other: tuple[Point, Point]) -> float:
 
 def _along(start: Point, end: Point, part: float) -> Point:
     return (start[0] + part * (end[0] - start[0]), start[1] + part * (end[1] - start[1]))
-
-
-def _length(start: Point, end: Point) -> float:
-    return math.hypot(end[0] - start[0], end[1] - start[1])
 
 
 def path_segments(
@@ -316,5 +335,5 @@ def _beside(point: Point, angle: float, distance: float) -> Point:
 
 
 def _fan(point: Point, angle: float, turn: float, distance: float) -> list[Point]:
-    count = max(1, round(math.degrees(turn) / (2 * _FLATTENING_DEGREES)))
+    count = max(1, round(math.degrees(turn) / _FLATTENING_DEGREES))
     return [_beside(point, angle + turn * step / count, distance) for step in range(count + 1)]

@@ -219,7 +219,7 @@ def _fill(runs: Sequence[Run], style: Style, column_mm: float) -> list[Line]:
     breaks: list[int] = []
     line_start = words[0][0]
     for number, (start, end) in enumerate(words):
-        if reach_mm[end] - reach_mm[line_start] > room_mm:
+        if number and reach_mm[end] - reach_mm[line_start] > room_mm:
             breaks.append(number)
             line_start = start
     _keep_last_word_company(breaks, words, reach_mm, room_mm)

@@ -1,0 +1,139 @@
+"""One part's chart on a page of its own, with its title and key: for the `chart` command."""
+
+from __future__ import annotations
+
+import contextlib
+from dataclasses import replace
+from typing import Final
+
+from charts.parts import Part
+from charts.plan import Plan
+from charts.verify import Knit
+from layouts.block import Block, DoesNotFitError
+from layouts.blocks import Piece, paragraph, pieces_height_mm, stacked
+from layouts.grid import FittedChart, measure_chart, rows_in_words
+from layouts.key import READING_RULES, signs_of, symbol_key
+from layouts.paper import PRINTER_SAFE, Paper
+from layouts.scene import Document, OutlineEntry, Page, Role
+from layouts.style import BOOKLET, PageStyle
+
+MARGIN_MM: Final = 10.0
+"""Round everything, clear of the printer's edge."""
+LEAST_WIDTH_MM: Final = 110.0
+"""Of a page made to measure: room for the key."""
+BOUNDLESS_MM: Final = 2000.0
+"""Room in which every chart fits with cells of the best size."""
+AFTER_CHART_MM: Final = 5.0
+AFTER_KEY_MM: Final = 2.0
+
+
+def make_chart_page(
+    knit: Knit, part: Part, *, paper: Paper | None = None, style: PageStyle = BOOKLET
+) -> Document:
+    """The part's chart with title, key and how to read it.
+
+    Without a paper the one page is just as large as it needs to be, with cells of the style's best
+    size.  On a paper the chart is as large as fits, on several pages if it must be.  Raises
+    DoesNotFitError, saying what would fit.
+    """
+    pages = _to_measure(knit, part, style) if paper is None else _on_paper(knit, part, paper, style)
+    return Document(
+        tuple(pages),
+        f"{knit.plan.spec.title}: {part.title}",
+        author=knit.plan.spec.designer,
+        subject=f"Chart of the {part.title.lower()} for {loom_words(knit.plan)}",
+    )
+
+
+def loom_words(plan: Plan) -> str:
+    """The loom in a few words."""
+    return f"a loom of {plan.loom.pegs} pegs, {plan.loom.spacing_text} apart"
+
+
+def _to_measure(knit: Knit, part: Part, style: PageStyle) -> list[Page]:
+    best = replace(style, least_cell_mm=style.best_cell_mm, most_cell_mm=style.best_cell_mm)
+    fitted = measure_chart(knit, part, width_mm=BOUNDLESS_MM, height_mm=BOUNDLESS_MM, style=best)
+    (chart,) = fitted.draw(rows_in_words(knit, part))
+    width_mm = max(chart.width_mm, LEAST_WIDTH_MM)
+    body = stacked(
+        [
+            *_head(knit, part, width_mm, style),
+            Piece(chart, AFTER_CHART_MM),
+            *_foot(fitted, width_mm, style),
+        ]
+    )
+    paper = Paper("", width_mm + 2 * MARGIN_MM, body.height_mm + 2 * MARGIN_MM)
+    return [_page(paper, body, part.title)]
+
+
+def _on_paper(knit: Knit, part: Part, paper: Paper, style: PageStyle) -> list[Page]:
+    """The chart and its key on one page if they fit on it, upright or level; or else on several."""
+    several: list[list[Page]] = []
+    refusals: list[DoesNotFitError] = []
+    for sheet in (paper, paper.turned):
+        width_mm = sheet.width_mm - 2 * MARGIN_MM
+        height_mm = sheet.height_mm - 2 * MARGIN_MM
+        head = _head(knit, part, width_mm, style)
+        room_mm = height_mm - pieces_height_mm(head) - head[-1].after_mm
+        try:
+            fitted = measure_chart(knit, part, width_mm=width_mm, height_mm=room_mm, style=style)
+        except DoesNotFitError as error:
+            refusals.append(error)
+            continue
+        foot = _foot(fitted, width_mm, style)
+        foot_mm = pieces_height_mm(foot)
+        if len(fitted.geometries) == 1 and not fitted.turned:
+            with contextlib.suppress(DoesNotFitError):
+                left_mm = room_mm - AFTER_CHART_MM - foot_mm
+                beside = measure_chart(
+                    knit, part, width_mm=width_mm, height_mm=left_mm, style=style
+                )
+                if len(beside.geometries) == 1 and not beside.turned:
+                    (chart,) = beside.draw(rows_in_words(knit, part))
+                    body = stacked([*head, Piece(chart, AFTER_CHART_MM), *foot])
+                    return [_page(sheet, body, part.title)]
+        charts = fitted.draw(rows_in_words(knit, part))
+        bodies = [stacked([*head, Piece(chart)]) for chart in charts]
+        if foot_mm > height_mm:
+            refusals.append(
+                DoesNotFitError(
+                    f"the key needs {foot_mm:.0f} mm of height; there are {height_mm:.0f} mm"
+                )
+            )
+            continue
+        bodies.append(stacked(foot))
+        several.append(
+            [
+                _page(sheet, body, part.title if not index else "")
+                for index, body in enumerate(bodies)
+            ]
+        )
+    if not several:
+        raise refusals[0]
+    return min(several, key=len)
+
+
+def _head(knit: Knit, part: Part, width_mm: float, style: PageStyle) -> list[Piece]:
+    sock = f"{knit.plan.spec.title} · {loom_words(knit.plan)}"
+    return [
+        paragraph(part.title, style.title, width_mm, role=Role.H1),
+        paragraph(sock, style.body, width_mm),
+    ]
+
+
+def _foot(fitted: FittedChart, width_mm: float, style: PageStyle) -> list[Piece]:
+    signs = signs_of(fitted.charts)
+    key = symbol_key(
+        signs.letters, signs.marks, width_mm=width_mm, style=style, crosses=signs.crosses
+    )
+    return [Piece(key, AFTER_KEY_MM), paragraph(" ".join(READING_RULES), style.note, width_mm)]
+
+
+def _page(paper: Paper, body: Block, title: str) -> Page:
+    return Page(
+        paper.width_mm,
+        paper.height_mm,
+        (body.placed(MARGIN_MM, MARGIN_MM),),
+        safe=PRINTER_SAFE,
+        outline=(OutlineEntry(1, title),) if title else (),
+    )

@@ -1,0 +1,24 @@
+"""Where the program starts: loads the commands and hands over to them."""
+
+from __future__ import annotations
+
+import sys
+from typing import NoReturn
+
+from layouts.commands.refusal import ExitCode, missing_library
+
+
+def main() -> NoReturn:
+    """Run the command line of this process and leave with its exit code."""
+    try:
+        from layouts.commands.program import program
+    except ModuleNotFoundError as error:
+        print(missing_library(error), file=sys.stderr)
+        sys.exit(ExitCode.USAGE)
+    except KeyboardInterrupt:
+        sys.exit(ExitCode.INTERRUPTED)
+    program.main()
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,166 @@
+"""Arguments and options that several commands share, and where their output goes."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from charts.parts import Part, parts_of
+from charts.pattern_words import listed, nearest_word
+from layouts.commands.refusal import wrong_usage
+from layouts.output import STDOUT, check_target, printable, write_file, write_stdout
+
+if TYPE_CHECKING:
+    from charts.verify import Knit
+    from layouts.commands.pattern import Pattern
+    from layouts.paper import Paper
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+def file_argument(command: Command) -> Command:
+    """FILE: the pattern."""
+    return click.argument("file", metavar="FILE")(command)
+
+
+def part_option(command: Command) -> Command:
+    """--part, required: a part of the sock by its word."""
+    words = ", ".join(part.value for part in Part)
+    return click.option(
+        "--part", callback=_read_part, metavar="PART", required=True, help=f"One of {words}."
+    )(command)
+
+
+def _read_part(context: click.Context, option: click.Parameter, word: str) -> Part:
+    words = [part.value for part in Part]
+    if word not in words:
+        nearest = nearest_word(word, words)
+        tail = f"; try: {nearest}" if nearest else ""
+        what = f"'{word}' is no part; allowed: {listed(words)}{tail}"
+        raise click.BadParameter(what, context, option)
+    return Part(word)
+
+
+def paper_option(told: str, *, default: str | None = None) -> Callable[[Command], Command]:
+    """--paper: a paper by its name or its size, with what it is for told in words."""
+    return click.option(
+        "--paper",
+        callback=_read_paper,
+        metavar="PAPER",
+        default=default,
+        show_default=True,
+        help=f"{told} or a size such as '148 x 210 mm'.",
+    )
+
+
+def _read_paper(context: click.Context, option: click.Parameter, text: str | None) -> Paper | None:
+    if text is None:
+        return None
+    from layouts.paper import read_paper
+
+    try:
+        return read_paper(text)
+    except ValueError as error:
+        raise click.BadParameter(str(error), context, option) from None
+
+
+def output_option(default: str) -> Callable[[Command], Command]:
+    """--output, with its default told in words."""
+    told = f"Where to write; - is standard output.  Default: {default}."
+    return click.option("--output", metavar="PATH", help=told)
+
+
+@dataclass(frozen=True)
+class Target:
+    """Where a command's bytes go."""
+
+    path: Path | None
+    """None is standard output."""
+    source: Path | None
+    """The pattern's file, which must not be written over."""
+
+    @property
+    def suffix(self) -> str:
+        """The ending that tells the format, in small letters; "" on standard output."""
+        return "" if self.path is None else self.path.suffix.lower()
+
+    def deliver(self, data: bytes, *, told: str = "") -> None:
+        """Write, and for a file say so, with what is `told` about it."""
+        if self.path is None:
+            write_stdout(data)
+            return
+        write_file(self.path, data, source=self.source)
+        tail = f" ({told})" if told else ""
+        click.echo(f"{printable(str(self.path))}: written{tail}")
+
+
+def choose_target(
+    file: str, output: str | None, *, ending: str | None, suffixes: tuple[str, ...] = ()
+) -> Target:
+    """Where to write: what --output says, or beside the pattern `file`.
+
+    `ending` makes the default name from the pattern's; None stands for standard output.  If there
+    are `suffixes`, a file must have one of them; of one alone it may do without.  Raises Refusal or
+    OutputError before any work is done in vain.
+    """
+    source = None if file == STDOUT else Path(file)
+    if output == "":
+        raise wrong_usage("--output", "the name is empty", suggestion="leave --output out")
+    if output == STDOUT or (output is None and ending is None):
+        _refuse_stdout(suffixes)
+        return Target(None, source)
+    if output is not None:
+        path = Path(output)
+    elif source is not None and source.name:
+        path = source.with_name(f"{source.stem}{ending}")
+    else:
+        what = "a pattern without a file gives its output no name"
+        raise wrong_usage("--output", what, suggestion=f"--output sock{ending}")
+    target = Target(path, source)
+    _refuse_suffix(target, path, suffixes)
+    check_target(path, source=source)
+    return target
+
+
+def _refuse_stdout(suffixes: tuple[str, ...]) -> None:
+    if len(suffixes) > 1:
+        what = "standard output has no ending that tells the format"
+        raise wrong_usage("--output", what, allowed=f"a file ending in {listed(suffixes)}")
+    if suffixes and sys.stdout is not None and sys.stdout.isatty():
+        what = "this is no text for a terminal"
+        raise wrong_usage("standard output", what, suggestion="--output FILE, or a pipe")
+
+
+def _refuse_suffix(target: Target, path: Path, suffixes: tuple[str, ...]) -> None:
+    name = printable(str(path))
+    told_by_command = len(suffixes) == 1 and not target.suffix
+    if suffixes and target.suffix not in suffixes and not told_by_command:
+        what = (
+            f"cannot write '{printable(path.suffix)}'" if path.suffix else "the ending is missing"
+        )
+        suggestion = printable(str(path.with_suffix(suffixes[0]))) if path.name else ""
+        raise wrong_usage(name, what, allowed=listed(suffixes), suggestion=suggestion)
+    if target.suffix == ".toml":
+        raise wrong_usage(name, "this is the name of a pattern", suggestion="another ending")
+
+
+def refuse_missing_part(knit: Knit, part: Part) -> None:
+    """Raises Refusal if the sock has no such part, as a sock without a leg."""
+    there = parts_of(knit)
+    if part not in there:
+        raise wrong_usage(
+            "--part",
+            f"this sock has no {part.value}",
+            allowed=listed(each.value for each in there),
+        )
+
+
+def warn(pattern: Pattern) -> None:
+    """The plan's warnings on standard error."""
+    for warning in pattern.first.plan.warnings:
+        click.echo(f"{pattern.name}: warning: {warning}", err=True)

@@ -1,0 +1,148 @@
+"""`booklet`, `card` and `chart`: what is printed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from charts.parts import Part
+from layouts.commands.options import (
+    choose_target,
+    file_argument,
+    output_option,
+    paper_option,
+    part_option,
+    refuse_missing_part,
+    warn,
+)
+from layouts.commands.pattern import open_pattern
+from layouts.commands.progress import progress
+from layouts.commands.refusal import ExitCode, Refusal, wrong_usage
+
+if TYPE_CHECKING:
+    from layouts.paper import Paper
+    from layouts.scene import Document
+
+_DPI = 150
+_PDF = (".pdf",)
+_CHART_SUFFIXES = (".pdf", ".png", ".svg")
+
+
+@click.command()
+@file_argument
+@output_option("beside the pattern, harbour.toml -> harbour-booklet.pdf")
+@paper_option("a5, half-letter, a4, letter, another name,", default="a5")
+def booklet(file: str, output: str | None, paper: Paper) -> None:
+    """Print the whole sock as a booklet, in PDF.
+
+    FILE is the pattern; - is standard input.
+
+    \b
+    Example:
+      pegfolio booklet harbour.toml --paper half-letter
+    """
+    target = choose_target(file, output, ending="-booklet.pdf", suffixes=_PDF)
+    pattern = open_pattern(file)
+    warn(pattern)
+    with progress("laying out the booklet"):
+        from layouts.booklet import make_booklet
+        from layouts.pdf import write_pdf
+
+        document = make_booklet(pattern.first, pattern.second, paper=paper)
+        written = write_pdf(document)
+    target.deliver(written, told=_pages(document))
+
+
+@click.command()
+@file_argument
+@part_option
+@output_option("beside the pattern, harbour.toml -> harbour-turn-card.pdf")
+@paper_option("a5, half-letter, index-5x8, another name,", default="a5")
+def card(file: str, part: Part, output: str | None, paper: Paper) -> None:
+    """Print one part on a card to laminate, chart above steps, in PDF.
+
+    FILE is the pattern; - is standard input.
+
+    \b
+    Example:
+      pegfolio card harbour.toml --part turn
+    """
+    ending = f"-{part.value}-card.pdf"
+    target = choose_target(file, output, ending=ending, suffixes=_PDF)
+    pattern = open_pattern(file)
+    refuse_missing_part(pattern.first, part)
+    warn(pattern)
+    with progress("laying out the card"):
+        from layouts.card import make_card
+        from layouts.pdf import write_pdf
+
+        document = make_card(pattern.first, part, paper=paper)
+        written = write_pdf(document)
+    target.deliver(written, told=_pages(document))
+
+
+@click.command()
+@file_argument
+@part_option
+@output_option("beside the pattern, harbour.toml -> harbour-leg-chart.pdf")
+@paper_option("A paper to fit the chart on, not as large as the chart: a4, letter, another name,")
+@click.option(
+    "--dpi",
+    type=click.IntRange(30, 1200),
+    help=f"Dots per inch of a .png.  Default: {_DPI}.",
+)
+def chart(file: str, part: Part, output: str | None, paper: Paper | None, dpi: int | None) -> None:
+    """Draw the chart of one part, in PDF, SVG or PNG by the ending of --output.
+
+    FILE is the pattern; - is standard input.
+
+    \b
+    Example:
+      pegfolio chart harbour.toml --part leg --output leg.svg
+    """
+    ending = f"-{part.value}-chart.pdf"
+    target = choose_target(file, output, ending=ending, suffixes=_CHART_SUFFIXES)
+    if dpi is not None and target.suffix != ".png":
+        what = f"dots per inch make no difference to a {target.suffix}"
+        raise wrong_usage("--dpi", what, suggestion="--output with a name that ends in .png")
+    pattern = open_pattern(file)
+    refuse_missing_part(pattern.first, part)
+    warn(pattern)
+    with progress("drawing the chart"):
+        from layouts.chart_page import make_chart_page
+
+        document = make_chart_page(pattern.first, part, paper=paper)
+        if target.suffix != ".pdf" and len(document.pages) > 1:
+            what = (
+                f"the chart takes {_pages(document)} of this paper, and a {target.suffix} has one"
+            )
+            raise wrong_usage("--paper", what, suggestion="leave --paper out, or write a .pdf")
+        written = _drawn(document, target.suffix, dpi or _DPI)
+    target.deliver(written, told=_pages(document) if target.suffix == ".pdf" else "")
+
+
+def _drawn(document: Document, suffix: str, dpi: int) -> bytes:
+    """The document, or its one page, in the format of that suffix."""
+    if suffix == ".svg":
+        from layouts.svg import write_svg
+
+        page = document.pages[0]
+        return write_svg(
+            page, title=document.title, description=document.subject, language=document.language
+        ).encode()
+    if suffix == ".png":
+        from layouts.png import MissingLibraryError, write_png
+
+        try:
+            return write_png(document.pages[0], dpi=dpi)
+        except MissingLibraryError as error:
+            raise Refusal(ExitCode.USAGE, str(error)) from None
+    from layouts.pdf import write_pdf
+
+    return write_pdf(document)
+
+
+def _pages(document: Document) -> str:
+    count = len(document.pages)
+    return "1 page" if count == 1 else f"{count} pages"

@@ -1,0 +1,108 @@
+"""The commands as one program: help, exit codes, and one clear message for whatever goes wrong."""
+
+from __future__ import annotations
+
+import io
+import os
+import sys
+from collections.abc import Sequence
+from contextlib import suppress
+from typing import Any, NoReturn
+
+import click
+
+from layouts.commands.checking import check
+from layouts.commands.pages import booklet, card, chart
+from layouts.commands.refusal import PROGRAM, ExitCode, Refusal, missing_library
+from layouts.commands.starting import new
+from layouts.commands.texts import data, steps
+from layouts.output import OutputError, printable, reason
+
+VERSION = "0.1.0"
+
+
+class _Program(click.Group):
+    """Commands in the order they are wanted, and every ending in one place."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """In the order they were added."""
+        del ctx
+        return list(self.commands)
+
+    def main(self, args: Sequence[str] | None = None, *_: Any, **__: Any) -> NoReturn:
+        """Run the command and leave with its exit code."""
+        for stream in (sys.stdout, sys.stderr):
+            if isinstance(stream, io.TextIOWrapper):
+                # A letter that the terminal cannot show must not end the program.
+                stream.reconfigure(errors="backslashreplace")
+        exit_code, lines = self._outcome(sys.argv[1:] if args is None else list(args))
+        # Standard error may be closed as well; the exit code still counts.
+        with suppress(OSError):
+            for line in lines:
+                click.echo(line, err=True)
+        sys.exit(exit_code)
+
+    def _outcome(self, args: list[str]) -> tuple[int, tuple[str, ...]]:
+        """The exit code and the lines for standard error."""
+        try:
+            with self.make_context(PROGRAM, args) as context:
+                self.invoke(context)
+        except click.exceptions.Exit as done:
+            return done.exit_code, ()
+        except Refusal as refusal:
+            return refusal.exit_code, refusal.lines
+        except OutputError as error:
+            return ExitCode.USAGE, (str(error),)
+        except click.ClickException as error:
+            return ExitCode.USAGE, (_usage_line(error),)
+        except (KeyboardInterrupt, EOFError, click.Abort):
+            return ExitCode.INTERRUPTED, (f"{PROGRAM}: stopped",)
+        except BrokenPipeError:
+            _let_go_of_stdout()
+            return ExitCode.PIPE_CLOSED, ()
+        except ModuleNotFoundError as error:
+            return ExitCode.USAGE, (missing_library(error),)
+        except OSError as error:
+            _let_go_of_stdout()
+            place = printable(str(error.filename or "standard output"))
+            return ExitCode.USAGE, (f"{place}: {reason(error)}",)
+        return ExitCode.FINE, ()
+
+
+def _usage_line(error: click.ClickException) -> str:
+    """What click found wrong, on one line, and where to read more."""
+    message = printable(" ".join(error.format_message().split())).rstrip(".")
+    context = error.ctx if isinstance(error, click.UsageError) else None
+    path = context.command_path if context else PROGRAM
+    return f"{path}: {message}; see: {path} --help"
+
+
+def _let_go_of_stdout() -> None:
+    """Nobody reads it any more: Python must not try again when it ends."""
+    with suppress(OSError, ValueError, AttributeError):
+        handle = sys.stdout.fileno()
+        os.dup2(os.open(os.devnull, os.O_WRONLY), handle)
+
+
+@click.group(cls=_Program, invoke_without_command=True)
+@click.version_option(VERSION, prog_name=PROGRAM, message="%(prog)s %(version)s")
+@click.pass_context
+def program(context: click.Context) -> None:
+    """Sock patterns for round peg looms: planned, knitted on a virtual loom, printed.
+
+    \b
+    Example:
+      pegfolio new --title "Harbour steps" --pegs 40 --spacing "3/8 in"
+      pegfolio check harbour-steps.toml
+      pegfolio booklet harbour-steps.toml
+
+    Exit codes: 0 fine; 1 the pattern has problems; 2 wrong usage, a file that cannot be read or
+    written, or a missing library.
+    """
+    if context.invoked_subcommand is None:
+        click.echo(context.get_help(), err=True)
+        context.exit(ExitCode.USAGE)
+
+
+for command in (new, check, booklet, card, chart, steps, data):
+    program.add_command(command)

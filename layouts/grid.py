@@ -1,0 +1,214 @@
+"""Charts drawn as grids of cells, fitted to the room there is.
+
+A cell has the proportions of a stitch, so that a wedge looks like the sock.  Without a gauge they
+are those of plain knitting: courses to wales 1.29 to 1.32 by the relaxed-fabric constants first
+worked out by Munden (J. Textile Inst. 50, 1959), figures read in later texts that quote them.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from dataclasses import dataclass, replace
+from typing import Final
+
+from charts.chart import Chart, ChartRow, Folding, make_chart
+from charts.parts import Part, part_record
+from charts.rows import Row, Section
+from charts.spec import Gauge
+from charts.verify import Knit
+from charts.words import row_text
+from layouts.block import Block, DoesNotFitError
+from layouts.grid_drawing import draw_geometry
+from layouts.grid_geometry import ChartPiece, GridGeometry
+from layouts.grid_rows import RowTexts
+from layouts.grid_split import cut_across, cut_up
+from layouts.scene import Group
+from layouts.style import BOOKLET, PageStyle
+
+STOCKINETTE_RATIO: Final = 1.30
+"""Width to height of a plain-knit stitch, between Munden's 1.29 and 1.32."""
+
+UNFOLDED_UP: Final = (Part.TURN, Part.TOE)
+"""Parts whose every row is drawn, so that they can be read at a glance."""
+
+SIZE_STEP_MM: Final = 0.1
+"""Cell sizes are tried in these steps."""
+
+
+def cell_ratio(gauge: Gauge | None) -> float:
+    """Width to height of a cell: rows to stitches in the same length of fabric."""
+    if gauge is None:
+        return STOCKINETTE_RATIO
+    return gauge.rows_per_10cm / gauge.stitches_per_10cm
+
+
+def draw_chart(
+    chart: Chart,
+    *,
+    cell_width_mm: float,
+    cell_height_mm: float,
+    style: PageStyle = BOOKLET,
+    row_texts: RowTexts | None = None,
+) -> Block:
+    """The whole chart at that cell size; `row_texts` are the rows in words, to be read aloud."""
+    geometry = GridGeometry(ChartPiece(chart), cell_width_mm, cell_height_mm, style)
+    return draw_geometry(geometry, row_texts or {})
+
+
+def fit_chart(
+    knit: Knit, part: Part, *, width_mm: float, height_mm: float, style: PageStyle = BOOKLET
+) -> tuple[Block, ...]:
+    """One part's chart, drawn as large as the room allows; several blocks if it must be split.
+
+    Tries every peg in a column of its own, then runs of pegs folded, then the page turned, then
+    columns split.  Every block fits `width_mm` x `height_mm`; a block on its side says so.  Blocks
+    of a split chart come from the left and from the bottom, as they are worked.  Raises
+    DoesNotFitError, saying what would fit.
+    """
+    fitted = measure_chart(knit, part, width_mm=width_mm, height_mm=height_mm, style=style)
+    return fitted.draw(rows_in_words(knit, part))
+
+
+@dataclass(frozen=True, slots=True)
+class FittedChart:
+    """How a chart can be drawn in the room given; one geometry for each block."""
+
+    geometries: tuple[GridGeometry, ...]
+    turned: bool
+
+    @property
+    def cell_mm(self) -> float:
+        """The shorter side of a cell."""
+        return self.geometries[0].symbol_mm
+
+    @property
+    def charts(self) -> tuple[Chart, ...]:
+        """What is shown in each block."""
+        return tuple(geometry.chart for geometry in self.geometries)
+
+    def draw(self, row_texts: RowTexts) -> tuple[Block, ...]:
+        """The blocks."""
+        blocks = tuple(draw_geometry(geometry, row_texts) for geometry in self.geometries)
+        return tuple(map(_turned, blocks)) if self.turned else blocks
+
+
+def _turned(block: Block) -> Block:
+    """The block on its side, head to the left."""
+    group = Group(block.items, 0.0, block.width_mm, quarter_turns=3)
+    return Block((group,), block.height_mm, block.width_mm, turned=True)
+
+
+def rows_in_words(knit: Knit, part: Part) -> dict[tuple[Section, int], str]:
+    """The rows of a part as the steps tell them, by section and number."""
+    return {
+        (event.section, event.number): row_text(event, knit.plan.loom)
+        for event, _, _ in part_record(knit, part).happenings
+        if isinstance(event, Row)
+    }
+
+
+def measure_chart(
+    knit: Knit, part: Part, *, width_mm: float, height_mm: float, style: PageStyle = BOOKLET
+) -> FittedChart:
+    """What `fit_chart` draws, before it is drawn.  Raises DoesNotFitError."""
+    fitter = _Fitter(cell_ratio(knit.plan.spec.gauge), style)
+    fold_up = part not in UNFOLDED_UP
+    every_peg = make_chart(knit, part, fold_up=fold_up)
+    attempts = [(every_peg, True)]
+    if any(isinstance(line, ChartRow) for line in every_peg.lines):
+        folded = make_chart(knit, part, folding=Folding.RUNS, fold_up=fold_up)
+        if folded.columns != every_peg.columns:
+            attempts += [(folded, True), (folded, False)]
+    for turned in (False, True):
+        room_mm = (height_mm, width_mm) if turned else (width_mm, height_mm)
+        for chart, words in attempts:
+            found = fitter.fit(chart, *room_mm, words=words)
+            if found:
+                return FittedChart(found, turned)
+    narrowest = attempts[-1][0]
+    splits = [
+        FittedChart(fitter.split(narrowest, width_mm, height_mm), turned=False),
+        FittedChart(fitter.split(narrowest, height_mm, width_mm), turned=True),
+    ]
+    possible = [split for split in splits if split.geometries]
+    if not possible:
+        needed = fitter.geometry(narrowest, style.least_cell_mm, words=False)
+        raise DoesNotFitError(
+            f"the chart of the {part.title.lower()} needs {needed.width_mm:.0f} x "
+            f"{needed.height_mm:.0f} mm for cells of {style.least_cell_mm:g} mm; there are "
+            f"{width_mm:.0f} x {height_mm:.0f} mm"
+        )
+    return min(possible, key=lambda split: len(split.geometries))
+
+
+@dataclass(frozen=True)
+class _Fitter:
+    """Finds the largest cells at which a chart fits."""
+
+    ratio: float
+    style: PageStyle
+
+    def geometry(self, chart: Chart, shorter_mm: float, *, words: bool) -> GridGeometry:
+        """The chart measured with cells of that shorter side."""
+        width_mm, height_mm = shorter_mm * max(self.ratio, 1.0), shorter_mm / min(self.ratio, 1.0)
+        return GridGeometry(ChartPiece(chart), width_mm, height_mm, self.style, words)
+
+    def fit(
+        self, chart: Chart, width_mm: float, height_mm: float, *, words: bool
+    ) -> tuple[GridGeometry, ...]:
+        """The whole, or pieces from the bottom up; none if the chart is too wide."""
+        widest = self._largest(chart, width_mm, None, words)
+        if widest is None:
+            return ()
+        whole = self._largest(chart, width_mm, height_mm, words)
+        if whole is not None:
+            return (whole,)
+        roomy_mm = min(widest.symbol_mm, self.style.best_cell_mm)
+        return _piled(self.geometry(chart, roomy_mm, words=words), height_mm)
+
+    def split(self, chart: Chart, width_mm: float, height_mm: float) -> tuple[GridGeometry, ...]:
+        """Pieces side by side, as few as there can be and then as large; none if none fit."""
+        best: tuple[GridGeometry, ...] = ()
+        for shorter_mm in self._sizes_mm():
+            geometry = self.geometry(chart, shorter_mm, words=False)
+            try:
+                columns = cut_across(geometry, width_mm)
+            except DoesNotFitError:
+                break
+            piles = [_piled(replace(geometry, piece=piece), height_mm) for piece in columns]
+            count = sum(map(len, piles))
+            if not all(piles) or (best and count > len(best)):
+                break
+            best = tuple(one for pile in piles for one in pile)
+        return best
+
+    def _sizes_mm(self) -> list[float]:
+        least_mm, most_mm = self.style.least_cell_mm, self.style.most_cell_mm
+        count = round((most_mm - least_mm) / SIZE_STEP_MM)
+        return [round(least_mm + step * SIZE_STEP_MM, 3) for step in range(count + 1)]
+
+    def _largest(
+        self, chart: Chart, width_mm: float, height_mm: float | None, words: bool
+    ) -> GridGeometry | None:
+        """The chart with the largest cells that fit; a chart grows with its cells."""
+        sizes_mm = self._sizes_mm()
+
+        def is_too_large(shorter_mm: float) -> bool:
+            geometry = self.geometry(chart, shorter_mm, words=words)
+            return geometry.width_mm > width_mm or (
+                height_mm is not None and geometry.height_mm > height_mm
+            )
+
+        fitting = bisect_left(sizes_mm, True, key=is_too_large)
+        return self.geometry(chart, sizes_mm[fitting - 1], words=words) if fitting else None
+
+
+def _piled(geometry: GridGeometry, height_mm: float) -> tuple[GridGeometry, ...]:
+    """The piece, or what it is cut into from the bottom up; none if no two rows fit."""
+    if geometry.height_mm <= height_mm:
+        return (geometry,)
+    try:
+        pieces = cut_up(geometry, height_mm)
+    except DoesNotFitError:
+        return ()
+    return tuple(replace(geometry, piece=piece) for piece in pieces)

@@ -1,0 +1,488 @@
+"""Where everything of a chart stands: columns, lines, gutters, numbers, names; nothing is drawn.
+
+Measuring is kept apart from drawing because fitting a chart measures it at several cell sizes and
+draws it once.  Lengths in mm, y down; `bare` distances run from the left end of the grid, all
+others from the top left corner of the block.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import accumulate
+from typing import Final
+
+from charts.chart import (
+    ABSENT,
+    WAITING,
+    Chart,
+    ChartFold,
+    ChartRow,
+    ChartStrip,
+    Column,
+    Zone,
+)
+from charts.parts import Part
+from charts.stitches import KNIT_LETTERS, STITCHES
+from charts.words import pegs_text
+from layouts.faces import Face, metrics
+from layouts.paper import MM_PER_PT
+from layouts.scene import text_width_mm
+from layouts.strips import PlacedLabel, WantedLabel, mark_run, move_label, place_labels
+from layouts.style import PageStyle
+from layouts.symbols import SYMBOLS
+
+EDGE_MM: Final = 0.4
+"""Room for half the heaviest line at the edge of a block."""
+ARROW_MM: Final = 2.6
+GAP_MM: Final = 0.8
+"""Between cells, arrow and number."""
+FOLD_INDENT_MM: Final = 1.2
+NUMBER_ROOM_MM: Final = 0.6
+"""White between two peg numbers, at least."""
+LEAST_FOLDED_CELLS: Final = 2
+"""A folded run is at least as wide as this many cells, or it would look like one peg."""
+
+SHAPED: Final = (Part.FLAP, Part.TURN, Part.TOE)
+"""Parts whose rows differ in length: the count of each row is printed."""
+
+
+@dataclass(frozen=True, slots=True)
+class ChartPiece:
+    """A chart, or what one block shows of it."""
+
+    chart: Chart
+    again_lines: frozenset[int] = frozenset()
+    """Lines that the block before shows too: worked already."""
+    again_columns: frozenset[int] = frozenset()
+    """Columns that a neighbouring block shows too."""
+    above: str = ""
+    """Words over the chart where it goes on elsewhere."""
+    below: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A level stretch."""
+
+    left_mm: float
+    right_mm: float
+
+    @property
+    def middle_mm(self) -> float:
+        return (self.left_mm + self.right_mm) / 2
+
+    @property
+    def width_mm(self) -> float:
+        return self.right_mm - self.left_mm
+
+    @staticmethod
+    def about(middle_mm: float, width_mm: float) -> Span:
+        return Span(middle_mm - width_mm / 2, middle_mm + width_mm / 2)
+
+    def near(self, other: Span, gap_mm: float) -> bool:
+        """Whether less than `gap_mm` lies between the two."""
+        return self.left_mm < other.right_mm + gap_mm and other.left_mm < self.right_mm + gap_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """The height that one line of the chart takes."""
+
+    top_mm: float
+    bottom_mm: float
+
+    @property
+    def middle_mm(self) -> float:
+        return (self.top_mm + self.bottom_mm) / 2
+
+
+def is_framed(cell: str) -> bool:
+    """Whether the cell is drawn: a stitch, a held loop, or an empty peg that the yarn passes."""
+    return cell not in (WAITING, ABSENT)
+
+
+def column_label(column: Column) -> str:
+    """ "7", or "2–25" for a folded run."""
+    first = column.pegs[0]
+    return f"{first}–{column.pegs[-1]}" if column.folded else str(first)
+
+
+WORDINGS: Final = 3
+
+
+def folded_texts(column: Column, cell: str) -> tuple[str, ...]:
+    """The wordings of a cell of a folded column, the longest first."""
+    count = len(column.pegs)
+    word = "plain" if cell == KNIT_LETTERS["flat"] else STITCHES[cell].verb
+    return (f"{count} pegs {word}", f"{count} {word}", f"× {count}")
+
+
+@dataclass(frozen=True)
+class GridGeometry:
+    """A piece of a chart, measured."""
+
+    piece: ChartPiece
+    cell_width_mm: float
+    cell_height_mm: float
+    style: PageStyle
+    words: bool = True
+    """Folded columns are wide enough for "24 pegs plain"."""
+
+    @property
+    def chart(self) -> Chart:
+        return self.piece.chart
+
+    # Type
+
+    @cached_property
+    def row_number_pt(self) -> float:
+        """Size of row numbers and counts: as the style says, or what the height of a row holds."""
+        face = metrics(Face.BOLD)
+        em = (face.ascender - face.descender) / 1000
+        return min(self.style.chart_number.size_pt, self.cell_height_mm / MM_PER_PT / em)
+
+    @cached_property
+    def peg_number_pt(self) -> float:
+        """Size of peg numbers: what the columns hold, but never less than the style allows."""
+        digits = max((len(column_label(column)) for column in self._single_columns), default=1)
+        room_mm = self.cell_width_mm - NUMBER_ROOM_MM
+        fitting_pt = room_mm / text_width_mm("8" * digits, Face.BOLD, 1.0)
+        return max(self.style.least_number_pt, min(self.style.chart_number.size_pt, fitting_pt))
+
+    @property
+    def _single_columns(self) -> list[Column]:
+        return [column for column in self.chart.columns if not column.folded]
+
+    @property
+    def folded_text_pt(self) -> float:
+        """Size of the words in folded columns."""
+        return min(self.row_number_pt, max(self.style.least_number_pt, self.label_pt - 1))
+
+    @cached_property
+    def folded_words(self) -> dict[tuple[int, str], str]:
+        """What stands in the cells of folded columns, by column and letter: the longest wording
+        that fits in all of them, so that they read alike; "" if none does."""
+        used = {
+            (place, line.cells[place])
+            for line in self.chart.lines
+            if isinstance(line, ChartRow)
+            for place, column in enumerate(self.chart.columns)
+            if column.folded and line.cells[place] in STITCHES
+        }
+        wordings = {
+            (place, cell): folded_texts(self.chart.columns[place], cell) for place, cell in used
+        }
+        for level in range(WORDINGS):
+            if all(
+                text_width_mm(texts[level], Face.REGULAR, self.folded_text_pt)
+                <= self.folded_room_mm(*key)
+                for key, texts in wordings.items()
+            ):
+                return {key: texts[level] for key, texts in wordings.items()}
+        return dict.fromkeys(wordings, "")
+
+    def folded_room_mm(self, place: int, cell: str) -> float:
+        """Room for words in a cell of a folded column, beside its symbol if it shows one."""
+        symbol_mm = self.symbol_mm if SYMBOLS.get(cell) else 0.0
+        return self.column_widths_mm[place] - symbol_mm - NUMBER_ROOM_MM
+
+    @property
+    def label_pt(self) -> float:
+        return self.style.chart_label.size_pt
+
+    @property
+    def label_line_mm(self) -> float:
+        """Height of a line of labels."""
+        return self.style.chart_label.leading_mm
+
+    def label_width_mm(self, text: str) -> float:
+        return text_width_mm(text, self.style.chart_label.face, self.label_pt)
+
+    # Columns
+
+    @cached_property
+    def column_widths_mm(self) -> tuple[float, ...]:
+        return tuple(
+            self._folded_width_mm(column) if column.folded else self.cell_width_mm
+            for column in self.chart.columns
+        )
+
+    def _folded_width_mm(self, column: Column) -> float:
+        label_mm = text_width_mm(column_label(column), Face.BOLD, self.peg_number_pt)
+        least_mm = max(label_mm + NUMBER_ROOM_MM, LEAST_FOLDED_CELLS * self.cell_width_mm)
+        if not self.words:
+            return least_mm
+        text_mm = text_width_mm(
+            folded_texts(column, KNIT_LETTERS["flat"])[0], Face.REGULAR, self.folded_text_pt
+        )
+        return max(least_mm, text_mm + 2 * GAP_MM)
+
+    @cached_property
+    def _bare_edges_mm(self) -> tuple[float, ...]:
+        return tuple(accumulate(self.column_widths_mm, initial=0.0))
+
+    @property
+    def _grid_width_mm(self) -> float:
+        return self._bare_edges_mm[-1]
+
+    @cached_property
+    def edges_mm(self) -> tuple[float, ...]:
+        """The edges of the columns, from left to right; one more than columns."""
+        return tuple(edge + self.left_gutter_mm for edge in self._bare_edges_mm)
+
+    def columns_span(self, first: int, last: int) -> Span:
+        """From the left edge of one column to the right edge of another."""
+        return Span(self.edges_mm[first], self.edges_mm[last + 1])
+
+    @property
+    def grid_span(self) -> Span:
+        return Span(self.edges_mm[0], self.edges_mm[-1])
+
+    # Gutters
+
+    def framed_columns(self, row: ChartRow) -> tuple[int, int]:
+        """First and last column of the row that is drawn: its number stands beside them."""
+        framed = [place for place, cell in enumerate(row.cells) if is_framed(cell)]
+        return (framed[0], framed[-1]) if framed else (0, len(row.cells) - 1)
+
+    def count_text(self, row: ChartRow) -> str:
+        """The stitches of a row of a shaped part, for the end of the row."""
+        if self.chart.part not in SHAPED:
+            return ""
+        return "1 st" if row.stitches == 1 else f"{row.stitches} sts"
+
+    def _number_width_mm(self, row: ChartRow) -> float:
+        label_mm = text_width_mm(row.label, Face.BOLD, self.row_number_pt)
+        return GAP_MM + ARROW_MM + GAP_MM + label_mm
+
+    def _count_width_mm(self, row: ChartRow) -> float:
+        text = self.count_text(row)
+        width_mm = text_width_mm(text, Face.REGULAR, self.row_number_pt)
+        return 2 * GAP_MM + width_mm if text else 0.0
+
+    def fold_text(self, fold: ChartFold) -> str:
+        """The rows that are not drawn, and what they are worked like."""
+        height = fold.like_last - fold.like_first + 1
+        times = (fold.last - fold.first + 1) // height
+        return f"{fold.text}, {times} times more" if height > 1 and times > 1 else fold.text
+
+    def _bare_fold_span(self, fold: ChartFold) -> Span:
+        return Span(
+            FOLD_INDENT_MM, FOLD_INDENT_MM + self.label_width_mm(self.fold_text(fold)) + EDGE_MM
+        )
+
+    def fold_text_span(self, fold: ChartFold) -> Span:
+        """Where the words of a fold stand."""
+        bare = self._bare_fold_span(fold)
+        left_mm = self.left_gutter_mm
+        return Span(bare.left_mm + left_mm, bare.right_mm + left_mm)
+
+    @cached_property
+    def _bare_reach(self) -> Span:
+        """How far ink reaches to the left and to the right."""
+        spans = [Span(-EDGE_MM, self._grid_width_mm + EDGE_MM)]
+        for line in self.chart.lines:
+            if isinstance(line, ChartRow):
+                first, last = self.framed_columns(line)
+                number_mm, count_mm = self._number_width_mm(line), self._count_width_mm(line)
+                left_mm, right_mm = (
+                    (number_mm, count_mm) if line.starts_left else (count_mm, number_mm)
+                )
+                spans.append(
+                    Span(
+                        self._bare_edges_mm[first] - left_mm,
+                        self._bare_edges_mm[last + 1] + right_mm,
+                    )
+                )
+            elif isinstance(line, ChartFold):
+                spans.append(self._bare_fold_span(line))
+        for zone in self.chart.zones:
+            spans.append(self._zone_label_span(zone))
+        for labels in self._bare_strip_labels.values():
+            spans += [Span(label.left_mm, label.left_mm + label.width_mm) for label in labels]
+        for text in (self.piece.above, self.piece.below, self.across_text):
+            spans.append(Span(0.0, self.label_width_mm(text)))
+        return Span(min(span.left_mm for span in spans), max(span.right_mm for span in spans))
+
+    @property
+    def left_gutter_mm(self) -> float:
+        return -self._bare_reach.left_mm
+
+    @property
+    def width_mm(self) -> float:
+        return self._bare_reach.width_mm
+
+    # Zones
+
+    def _zone_label_span(self, zone: Zone) -> Span:
+        left_mm = self._bare_edges_mm[zone.first_column]
+        right_mm = self._bare_edges_mm[zone.last_column + 1]
+        return Span.about((left_mm + right_mm) / 2, self.label_width_mm(zone.name))
+
+    @cached_property
+    def zone_tiers(self) -> tuple[tuple[Zone, int], ...]:
+        """Every zone with the line that its name stands in; 0 is the line nearest the grid.
+
+        Narrow zones stand nearest, so that a panel's name is under that of its instep.
+        """
+        by_width = sorted(
+            self.chart.zones,
+            key=lambda zone: (zone.last_column - zone.first_column, zone.first_column),
+        )
+        lines: list[list[Span]] = []
+        found = []
+        for zone in by_width:
+            label = self._zone_label_span(zone)
+            own = Span(
+                min(label.left_mm, self._bare_edges_mm[zone.first_column]),
+                max(label.right_mm, self._bare_edges_mm[zone.last_column + 1]),
+            )
+            tier = 0
+            while tier < len(lines) and any(own.near(other, -0.01) for other in lines[tier]):
+                tier += 1
+            if tier == len(lines):
+                lines.append([])
+            lines[tier].append(own)
+            found.append((zone, tier))
+        return tuple(found)
+
+    @property
+    def zone_line_mm(self) -> float:
+        """Height of a line of zone names."""
+        return self.label_line_mm + GAP_MM
+
+    # Strips
+
+    @cached_property
+    def _bare_strip_labels(self) -> dict[int, tuple[PlacedLabel, ...]]:
+        placed = {}
+        for index, line in enumerate(self.chart.lines):
+            if not isinstance(line, ChartStrip):
+                continue
+            wanted = []
+            for move in line.moves:
+                text, pegs = move_label(move)
+                run = mark_run(self.chart.columns, pegs)
+                if run is not None:
+                    left_mm, right_mm = self._bare_edges_mm[run[0]], self._bare_edges_mm[run[1] + 1]
+                    wanted.append(WantedLabel(text, self.label_width_mm(text), left_mm, right_mm))
+            placed[index] = place_labels(wanted, 0.0, self._grid_width_mm)
+        return placed
+
+    def strip_labels(self, index: int) -> Iterable[PlacedLabel]:
+        """The labels of the strip that is that line of the chart."""
+        for label in self._bare_strip_labels[index]:
+            left_mm = label.left_mm + self.left_gutter_mm
+            yield PlacedLabel(label.text, left_mm, label.width_mm, label.tier)
+
+    @property
+    def symbol_mm(self) -> float:
+        """Side of a symbol: the shorter side of a cell."""
+        return min(self.cell_height_mm, self.cell_width_mm)
+
+    # Heights
+
+    def _line_height_mm(self, index: int) -> float:
+        match self.chart.lines[index]:
+            case ChartRow():
+                return self.cell_height_mm
+            case ChartFold():
+                return self.label_line_mm + GAP_MM
+            case ChartStrip():
+                labels = self._bare_strip_labels[index]
+                tiers = max((label.tier + 1 for label in labels), default=0)
+                return self.symbol_mm + tiers * self.label_line_mm + GAP_MM
+
+    @property
+    def number_line_mm(self) -> float:
+        """Height of a line of peg numbers."""
+        return self.peg_number_pt * MM_PER_PT * 1.3
+
+    @property
+    def numbers_top_mm(self) -> float:
+        """Top of the upper line of peg numbers."""
+        tiers = max((tier + 1 for _, tier in self.zone_tiers), default=0)
+        return (self.note_line_mm if self.piece.above else 0.0) + tiers * self.zone_line_mm
+
+    @property
+    def grid_top_mm(self) -> float:
+        return self.numbers_top_mm + self.number_line_mm
+
+    @cached_property
+    def grid_bottom_mm(self) -> float:
+        heights_mm = map(self._line_height_mm, range(len(self.chart.lines)))
+        return self.grid_top_mm + sum(heights_mm)
+
+    @cached_property
+    def bands(self) -> tuple[Band, ...]:
+        """The band of each line of the chart; the first one is the lowest."""
+        bands = []
+        bottom_mm = self.grid_bottom_mm
+        for index in range(len(self.chart.lines)):
+            top_mm = bottom_mm - self._line_height_mm(index)
+            bands.append(Band(top_mm, bottom_mm))
+            bottom_mm = top_mm
+        return tuple(bands)
+
+    def marks_band(self, index: int) -> Band:
+        """The height of the marks in the strip that is that line of the chart."""
+        top_mm = self.bands[index].top_mm + GAP_MM / 2
+        return Band(top_mm, top_mm + self.symbol_mm)
+
+    @property
+    def across_text(self) -> str:
+        """The words beside the box round pegs that repeat; "" if none do."""
+        across = self.chart.across
+        if across is None:
+            return ""
+        columns = self.chart.columns[across.first_column : across.last_column + 1]
+        pegs = sorted(column.pegs[0] for column in columns)
+        return f"{pegs_text(pegs[0], pegs[-1])} × {across.times}, to peg {across.last_peg}"
+
+    @property
+    def height_mm(self) -> float:
+        lines = (self.across_text != "") + (self.piece.below != "")
+        return self.grid_bottom_mm + self.number_line_mm + lines * self.note_line_mm
+
+    @property
+    def note_line_mm(self) -> float:
+        """Height of a line of words over or under the chart."""
+        return self.label_line_mm + GAP_MM
+
+    # Peg numbers
+
+    @cached_property
+    def numbered_columns(self) -> tuple[int, ...]:
+        """Columns that carry their number: all that have room, or else borders before fives."""
+        columns = self.chart.columns
+        spans = [
+            Span.about(
+                (self._bare_edges_mm[place] + self._bare_edges_mm[place + 1]) / 2,
+                text_width_mm(column_label(column), Face.BOLD, self.peg_number_pt),
+            )
+            for place, column in enumerate(columns)
+        ]
+        borders = {0, len(columns) - 1}
+        for zone in self.chart.zones:
+            borders |= {zone.first_column, zone.last_column}
+        everywhere = range(len(columns))
+        if not any(
+            spans[place].near(spans[place + 1], NUMBER_ROOM_MM / 2) for place in everywhere[:-1]
+        ):
+            return tuple(everywhere)
+        chosen: list[int] = []
+        for place in (
+            *(place for place in everywhere if columns[place].folded),
+            *sorted(borders),
+            *(place for place in everywhere if is_fifth(columns[place].pegs[0])),
+        ):
+            if not any(spans[place].near(spans[other], NUMBER_ROOM_MM) for other in chosen):
+                chosen.append(place)
+        return tuple(sorted(chosen))
+
+
+def is_fifth(peg: int) -> bool:
+    """Pegs that are counted off: 1, 5, 10 …"""
+    return peg == 1 or peg % 5 == 0

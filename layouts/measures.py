@@ -1,0 +1,26 @@
+"""Lengths as they are printed: both units, the designer's first."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from charts.spec import Units
+from layouts.paper import MM_PER_INCH
+from layouts.text import NO_BREAK_SPACE
+
+_QUARTERS: Final = ("", "¼", "½", "¾")
+
+
+def length_words(length_mm: float, units: Units) -> str:
+    """The length to half a centimetre and a quarter inch.
+
+    >>> length_words(250, Units.CM).replace(NO_BREAK_SPACE, " ")
+    '25 cm (9¾ in)'
+    >>> length_words(69, Units.IN).replace(NO_BREAK_SPACE, " ")
+    '2¾ in (7 cm)'
+    """
+    halves = round(length_mm / 5)
+    metric = f"{halves // 2}{'.5' if halves % 2 else ''}{NO_BREAK_SPACE}cm"
+    whole, quarter = divmod(round(length_mm / MM_PER_INCH * 4), 4)
+    inches = f"{whole or ('' if quarter else 0)}{_QUARTERS[quarter]}{NO_BREAK_SPACE}in"
+    return f"{metric} ({inches})" if units is Units.CM else f"{inches} ({metric})"

@@ -1,0 +1,278 @@
+"""Steps of a part as a ladder of lines: tick box, row, arrow, words, count.
+
+All boxes stand on one left edge, so that the eye finds its place by the last tick.  A step is one
+piece and no page breaks it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from charts.parts import Part
+from charts.steps import Checkpoint, MoveStep, PartSteps, RepeatStep, RowStep, Step
+from layouts.block import Block
+from layouts.blocks import Piece
+from layouts.faces import Face
+from layouts.paper import MM_PER_PT
+from layouts.scene import Align, Close, Group, Item, LineTo, MoveTo, Path, Role, Segment, Text
+from layouts.style import PageStyle
+from layouts.text import (
+    NO_BREAK_SPACE,
+    RichText,
+    Run,
+    Style,
+    bold,
+    break_lines,
+    set_line,
+    set_lines,
+)
+from layouts.text import width_mm as text_width
+
+BOXES_IN_BLOCK: Final = 10
+_GAP_MM: Final = 2.6
+"""Between the columns."""
+_BLOCK_GAP_MM: Final = 2.4
+"""Between two blocks of boxes."""
+_ARROWS: Final = {True: "→", False: "←"}
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """Left edges of the ladder's columns, in mm."""
+
+    label_mm: float
+    arrow_mm: float
+    text_mm: float
+    text_width_mm: float
+    right_mm: float
+    """Where the count ends."""
+    whole_mm: float
+    """Of everything that is no row: checkpoints, moves, boxes of folded rows."""
+
+
+def step_columns(part_steps: PartSteps, *, width_mm: float, style: PageStyle) -> Columns:
+    """The columns that suit these steps: labels as wide as the widest, the count close behind the
+    longest row."""
+    step = style.step
+    rows = [one for one in part_steps.steps if isinstance(one, RowStep | RepeatStep)]
+    label_width_mm = max((text_width((bold(_label(row)),), step) for row in rows), default=0.0)
+    shaped = any(isinstance(row, RowStep) and row.shaped for row in rows)
+    label_mm = style.tick_box_mm + _GAP_MM
+    arrow_mm = label_mm + label_width_mm + _GAP_MM
+    text_mm = arrow_mm + (text_width((bold(_ARROWS[True]),), step) + _GAP_MM if rows else 0.0)
+    if not rows:
+        text_mm = label_mm
+    count_mm = text_width("000", step) + _GAP_MM if shaped else 0.0
+    longest_mm = max((text_width(held_together(row.text), step) for row in rows), default=0.0)
+    right_mm = min(width_mm, text_mm + max(longest_mm, _LEAST_WORDS_MM) + count_mm)
+    return Columns(label_mm, arrow_mm, text_mm, right_mm - count_mm - text_mm, right_mm, width_mm)
+
+
+_LEAST_WORDS_MM: Final = 46.0
+"""Width of the words at least, so that short rows still make a ladder."""
+
+
+def step_pieces(part_steps: PartSteps, *, width_mm: float, style: PageStyle) -> list[Piece]:
+    """Every line of the ladder, from the first checkpoint to how to count."""
+    columns = step_columns(part_steps, width_mm=width_mm, style=style)
+    pieces: list[Piece] = []
+    opening = starting_words(part_steps)
+    pieces.append(_checkpoint("Before you start", opening, columns, style, with_next=True))
+    headed = False
+    for step in part_steps.steps:
+        if isinstance(step, RowStep) and step.shaped and not headed:
+            pieces.append(_count_head(columns, style))
+            headed = True
+        pieces.append(_piece(step, columns, style))
+    closing = _sentence(part_steps.ends.text)
+    pieces.append(_checkpoint("At the end", closing, columns, style))
+    pieces.append(_checkpoint("To count", part_steps.counting, columns, style))
+    return pieces
+
+
+def starting_words(part_steps: PartSteps) -> str:
+    """What the knitter must find before the first step; the cuff begins on an empty loom."""
+    if part_steps.part is Part.CUFF:
+        return "The loom is empty."
+    return _sentence(part_steps.starts.text)
+
+
+def step_words(step: Step) -> str:
+    """The words of a step as printed."""
+    match step:
+        case Checkpoint():
+            return _sentence(step.text)
+        case _:
+            return step.text
+
+
+def _piece(step: Step, columns: Columns, style: PageStyle) -> Piece:
+    match step:
+        case RowStep():
+            return _row_piece(step, _ARROWS[step.to_right], columns, style)
+        case RepeatStep():
+            return _row_piece(step, "", columns, style)
+        case MoveStep():
+            return _move_piece(step, columns, style)
+        case Checkpoint():
+            return _checkpoint("Now", _sentence(step.text), columns, style)
+
+
+def _row_piece(step: RowStep | RepeatStep, arrow: str, columns: Columns, style: PageStyle) -> Piece:
+    look = style.step
+    placed = set_lines(
+        break_lines(held_together(step.text), look, columns.text_width_mm),
+        columns.text_mm,
+        0.0,
+        columns.text_width_mm,
+        look,
+        role=Role.BODY,
+    )
+    label: list[Item] = [*set_line((bold(_label(step)),), columns.label_mm, look.baseline_mm, look)]
+    if arrow:
+        label += set_line((bold(arrow),), columns.arrow_mm, look.baseline_mm, look)
+    body: list[Item] = [placed.group]
+    if isinstance(step, RowStep) and step.shaped:
+        body += set_line(
+            str(step.stitches), columns.right_mm, look.baseline_mm, look, align=Align.RIGHT
+        )
+    height_mm = placed.box.height_mm
+    if step.boxes == 1:
+        label.insert(0, _boxes_path([(0.0, _box_top_mm(style))], style.tick_box_mm))
+    else:
+        boxes = folded_boxes(step, width_mm=columns.whole_mm, style=style)
+        body.append(boxes.placed(0.0, height_mm + 1.0))
+        height_mm += 1.0 + boxes.height_mm + 1.4
+    return _list_item(label, body, columns, height_mm, look.after_pt)
+
+
+def _move_piece(step: MoveStep, columns: Columns, style: PageStyle) -> Piece:
+    look = style.step
+    column_mm = columns.whole_mm - columns.label_mm
+    lines = break_lines(held_together(step.text), look, column_mm)
+    placed = set_lines(lines, columns.label_mm, 0.0, column_mm, look, role=Role.BODY)
+    box = _boxes_path([(0.0, _box_top_mm(style))], style.tick_box_mm)
+    return _list_item([box], [placed.group], columns, placed.box.height_mm, look.after_pt)
+
+
+def _list_item(
+    label: list[Item], body: list[Item], columns: Columns, height_mm: float, after_pt: float
+) -> Piece:
+    items = (Group(tuple(label), role=Role.LABEL), *body)
+    block = Block((Group(items, role=Role.LI),), columns.whole_mm, height_mm)
+    return Piece(block, after_pt * MM_PER_PT)
+
+
+def _checkpoint(
+    name: str, words: str, columns: Columns, style: PageStyle, *, with_next: bool = False
+) -> Piece:
+    """A line to hold the knitting against, beside a flag in the column of the boxes."""
+    look = style.body
+    text: RichText = (bold(name + ":"), Run(" " + held_together(words)))
+    left_mm = columns.label_mm
+    column_mm = columns.whole_mm - left_mm
+    placed = set_lines(break_lines(text, look, column_mm), left_mm, 0.8, column_mm, look)
+    height_mm = placed.box.height_mm + 1.6
+    bar = Path(
+        (MoveTo(1.0, 0.6), LineTo(1.0, height_mm - 0.6)), 2.4, style.soft_ink, role=Role.ARTIFACT
+    )
+    block = Block((bar, placed.group), columns.whole_mm, height_mm)
+    return Piece(block, look.after_pt * MM_PER_PT, with_next)
+
+
+def _count_head(columns: Columns, style: PageStyle) -> Piece:
+    """The name of the count column, above its right edge."""
+    look = style.note
+    text = Text(
+        columns.right_mm, look.baseline_mm, "stitches", Face.REGULAR, look.size_pt, align=Align.RIGHT
+    )
+    return Piece(Block((text,), columns.right_mm, look.leading_mm), 0.4, with_next=True)
+
+
+def _box_top_mm(style: PageStyle) -> float:
+    """A box stands on the base line and a little below it, centred on the capitals."""
+    look = style.step
+    return look.baseline_mm - look.cap_height_mm / 2 - style.tick_box_mm / 2
+
+
+def _boxes_path(corners: list[tuple[float, float]], side_mm: float) -> Path:
+    segments: list[Segment] = []
+    for x_mm, y_mm in corners:
+        segments += (
+            MoveTo(x_mm, y_mm),
+            LineTo(x_mm + side_mm, y_mm),
+            LineTo(x_mm + side_mm, y_mm + side_mm),
+            LineTo(x_mm, y_mm + side_mm),
+            Close(),
+        )
+    return Path(tuple(segments), 0.6)
+
+
+def boxes_in_block(step: RowStep | RepeatStep) -> int:
+    """Boxes that stand together: ten, or as many whole repeats as make up to ten."""
+    if isinstance(step, RepeatStep):
+        period = step.like_last - step.like_first + 1
+        if 1 < period <= BOXES_IN_BLOCK:
+            return BOXES_IN_BLOCK // period * period if period < 3 else period
+    return BOXES_IN_BLOCK
+
+
+def folded_boxes(step: RowStep | RepeatStep, *, width_mm: float, style: PageStyle) -> Block:
+    """One box a row, each with its row number, in blocks; never more than ten in a block."""
+    side_mm = style.tick_box_mm + 0.8
+    size_pt = style.least_number_pt
+    block = boxes_in_block(step)
+    block_mm = block * side_mm + _BLOCK_GAP_MM
+    across = max(1, int((width_mm + _BLOCK_GAP_MM) / block_mm))
+    corners: list[tuple[float, float]] = []
+    numbers: list[Item] = []
+    drop_mm = Style(size_pt, size_pt).cap_height_mm / 2
+    for index in range(step.boxes):
+        group, place = divmod(index, block)
+        line, column = divmod(group, across)
+        x_mm = column * block_mm + place * side_mm
+        y_mm = line * (side_mm + 1.2)
+        corners.append((x_mm, y_mm))
+        numbers.append(
+            Text(
+                x_mm + side_mm / 2,
+                y_mm + side_mm / 2 + drop_mm,
+                str(step.first + index),
+                size_pt=size_pt,
+                align=Align.CENTRE,
+            )
+        )
+    lines = -(-step.boxes // (block * across))
+    height_mm = lines * (side_mm + 1.2) - 1.2
+    items = (_boxes_path(corners, side_mm), Group(tuple(numbers), role=Role.LABEL))
+    return Block(items, width_mm, height_mm)
+
+
+def held_together(text: str) -> str:
+    """The text with no-break spaces where a line must not end: between "peg" or "row" and its
+    number, and between a number and what is done with it.
+
+    >>> held_together("peg 25 slip, 24–2 knit.").count(NO_BREAK_SPACE)
+    3
+    """
+    words = text.split(" ")
+    out = [words[0]]
+    for before, word in zip(words, words[1:], strict=False):
+        counted = before[:1].isdigit() and before[-1:].isdigit()
+        named = before.lower() in _BEFORE_NUMBERS and word[:1].isdigit()
+        out.append((NO_BREAK_SPACE if counted or named else " ") + word)
+    return "".join(out)
+
+
+_BEFORE_NUMBERS: Final = ("peg", "pegs", "row", "rows", "left", "right")
+
+
+def _label(step: RowStep | RepeatStep) -> str:
+    return step.label.replace(" ", NO_BREAK_SPACE)
+
+
+def _sentence(text: str) -> str:
+    """With a capital and a full stop."""
+    stop = "" if text.endswith(".") else "."
+    return text[:1].upper() + text[1:] + stop

@@ -1,0 +1,1028 @@
+"""Reading and writing pattern files: what is accepted, and what each refusal says."""
+
+import subprocess
+import sys
+import time
+import tomllib
+from types import MappingProxyType
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from charts.lengths import read_length
+from charts.loom import Loom, Working
+from charts.pattern_file import decode_pattern, read_pattern, with_lines, write_pattern
+from charts.problems import PatternError, Problem
+from charts.spec import (
+    Cuff,
+    Flanks,
+    Foot,
+    FootInstep,
+    Gauge,
+    Gusset,
+    Heel,
+    Leftover,
+    Leg,
+    Motif,
+    ShortRows,
+    SockSpec,
+    Toe,
+    ToeShape,
+    Units,
+)
+from charts.stitches import mirrored
+
+EVERY_KEY = '''\
+title = "Harbour steps"
+designer = "Designer line"
+notes = """
+First line.
+Second line.
+"""
+units = "in"
+knit = "u-wrap"
+yarn = "medium weight wool"
+
+[loom]
+pegs = 40
+spacing = "3/8 in"
+working = "right to left"
+
+[gauge]
+stitches = 14.5
+rows = 20
+per = "10 cm"
+
+[cuff]
+rib = "k3 p1"
+rows = 12
+leftover = "knit"
+
+[leg]
+rows = 33
+panel = "steps"
+across = 2
+flanks = "rib"
+round_start_shift = 1
+
+[heel]
+pegs = 26
+centre = 8
+flap_rows = 18
+
+[gusset]
+corner_bars = true
+
+[foot]
+rows = 44
+instep = "plain"
+
+[toe]
+shape = "tapered"
+side = 7
+short_rows = "wrap and turn"
+
+[pair]
+mirror_cables = true
+
+[motif.steps]
+rows = """
+p k k k p
+p r L k p
+
+pkRlp
+"""
+
+[motif.Unused-2_]
+rows = "k"
+'''
+
+EVERY_VALUE = SockSpec(
+    title="Harbour steps",
+    loom=Loom(40, 9.525, "3/8 in", Working.RIGHT_TO_LEFT),
+    designer="Designer line",
+    notes="First line.\nSecond line.",
+    units=Units.IN,
+    knit="u-wrap",
+    yarn="medium weight wool",
+    gauge=Gauge(14.5, 20.0),
+    cuff=Cuff(rows=12, rib="kkkp", leftover=Leftover.KNIT),
+    leg=Leg(rows=33, panel="steps", across=2, flanks=Flanks.RIB, round_start_shift=1),
+    heel=Heel(pegs=26, centre=8, flap_rows=18),
+    gusset=Gusset(corner_bars=True),
+    foot=Foot(rows=44, instep=FootInstep.PLAIN),
+    toe=Toe(shape=ToeShape.TAPERED, side=7, short_rows=ShortRows.WRAPPED),
+    mirror_second_sock=True,
+    motifs={
+        "steps": Motif("steps", ("pkRlp", "prLkp", "pkkkp")),
+        "Unused-2_": Motif("Unused-2_", ("k",)),
+    },
+)
+
+LEAST = 'title = "A"\n[loom]\npegs = 40\nspacing = "3/8 in"\n'
+"""The shortest pattern file; it takes lines 1 to 4."""
+
+
+def problems_of(call, argument, **options):
+    try:
+        call(argument, **options)
+    except PatternError as error:
+        return error.problems
+    return ()
+
+
+def messages(text, **options):
+    return [problem.text("sock.toml") for problem in problems_of(read_pattern, text, **options)]
+
+
+def test_every_key_is_read():
+    assert read_pattern(EVERY_KEY) == EVERY_VALUE
+
+
+def test_title_and_loom_are_enough():
+    spec = read_pattern(LEAST)
+    assert spec == SockSpec(title="A", loom=Loom(40, 9.525, "3/8 in"))
+
+
+def test_motif_rows_are_kept_bottom_row_first():
+    assert read_pattern(EVERY_KEY).motifs["steps"].rows[0] == "pkRlp"
+
+
+def test_count_over_4_in_is_turned_into_a_count_over_10_cm():
+    spec = read_pattern(LEAST + '[gauge]\nstitches = 15\nrows = 20.32\nper = "4 in"')
+    # 4 in are 10.16 cm: NIST Special Publication 811 (2008), appendix B.8
+    assert spec.gauge == Gauge(15 / 1.016, 20.0)
+
+
+@pytest.mark.parametrize(
+    ("rib", "letters"),
+    [
+        ("k2 p2", "kkpp"),
+        ("k2p2", "kkpp"),
+        ("K2, P2", "kkpp"),
+        ("  k1   p1 ", "kp"),
+        ("k1,p1", "kp"),
+        ("p1 k3", "pkkk"),
+        ("k1 k1 p02", "kkpp"),
+        ("k11 p1", "k" * 11 + "p"),
+    ],
+)
+def test_rib_is_read_however_it_is_spaced(rib, letters):
+    assert read_pattern(LEAST + f'[cuff]\nrib = "{rib}"').cuff.rib == letters
+
+
+RIB = 'allowed: k and p with counts such as "k2 p2", 12 pegs in all at most'
+LENGTH = 'allowed: a length such as "3/8 in", "1 1/4 in", "9.5 mm" or "0.95 cm"'
+
+
+def loom(pegs="40", spacing='"3/8 in"', more=""):
+    return f'title = "A"\n[loom]\npegs = {pegs}\nspacing = {spacing}\n{more}'
+
+
+def motif(*rows):
+    return LEAST + '[motif.m]\nrows = """\n' + "\n".join(rows) + '\n"""'
+
+
+BAD_MEANING = [
+    # whole numbers
+    (
+        loom(pegs="8"),
+        "sock.toml:3: loom.pegs: 8 is too small; allowed: a whole number from 16 to 120",
+    ),
+    (
+        loom(pegs="121"),
+        "sock.toml:3: loom.pegs: 121 is too large; allowed: a whole number from 16 to 120",
+    ),
+    (
+        loom(pegs="24.0"),
+        "sock.toml:3: loom.pegs: 24.0 is not a whole number; "
+        "allowed: a whole number from 16 to 120; try: 24",
+    ),
+    (
+        loom(pegs="24.5"),
+        "sock.toml:3: loom.pegs: 24.5 is not a whole number; "
+        "allowed: a whole number from 16 to 120",
+    ),
+    (
+        loom(pegs='"24"'),
+        'sock.toml:3: loom.pegs: "24" is not a whole number; '
+        "allowed: a whole number from 16 to 120; try: 24 without quotes",
+    ),
+    (
+        loom(pegs="true"),
+        "sock.toml:3: loom.pegs: true is not a whole number; "
+        "allowed: a whole number from 16 to 120",
+    ),
+    (
+        loom(pegs="[24]"),
+        "sock.toml:3: loom.pegs: a list is not a whole number; "
+        "allowed: a whole number from 16 to 120",
+    ),
+    (
+        loom(pegs="{ all = 24 }"),
+        "sock.toml:3: loom.pegs: a table is not a whole number; "
+        "allowed: a whole number from 16 to 120",
+    ),
+    (
+        loom(pegs="2024-01-01"),
+        "sock.toml:3: loom.pegs: a date or time is not a whole number; "
+        "allowed: a whole number from 16 to 120",
+    ),
+    (
+        loom(pegs="nan"),
+        "sock.toml:3: loom.pegs: nan is not a whole number; allowed: a whole number from 16 to 120",
+    ),
+    (
+        loom(pegs="0x" + "f" * 5000),
+        "sock.toml:3: loom.pegs: a number of 20 digits or more is too large; "
+        "allowed: a whole number from 16 to 120",
+    ),
+    # lengths
+    (
+        loom(spacing="9.5"),
+        f'sock.toml:4: loom.spacing: 9.5 is not a length with a unit; {LENGTH}; try: "9.5 mm"',
+    ),
+    (
+        loom(spacing='"3/8"'),
+        f'sock.toml:4: loom.spacing: "3/8": a length needs a unit; {LENGTH}; try: "3/8 in"',
+    ),
+    (
+        loom(spacing='"9,5 mm"'),
+        f'sock.toml:4: loom.spacing: "9,5 mm": \'9,5\' is not a number; {LENGTH}; try: "9.5 mm"',
+    ),
+    (
+        loom(spacing='"wide"'),
+        f'sock.toml:4: loom.spacing: "wide": a length needs a number; {LENGTH}',
+    ),
+    (
+        loom(spacing="true"),
+        f"sock.toml:4: loom.spacing: true is not a length with a unit; {LENGTH}",
+    ),
+    (
+        loom(spacing='"2.9 mm"'),
+        'sock.toml:4: loom.spacing: "2.9 mm" is 2.9 mm, too small for a peg spacing; '
+        "allowed: 3 to 30 mm, centre to centre",
+    ),
+    (
+        loom(spacing='"1 1/4 in"'),
+        'sock.toml:4: loom.spacing: "1 1/4 in" is 31.75 mm, too large for a peg spacing; '
+        "allowed: 3 to 30 mm, centre to centre",
+    ),
+    # words
+    (
+        loom(more='working = "Left to Right"'),
+        'sock.toml:5: loom.working: "Left to Right" is not one of the words here; '
+        'allowed: "left to right" or "right to left"; try: "left to right"',
+    ),
+    (
+        'units = "inch"\n' + LEAST,
+        'sock.toml:1: units: "inch" is not one of the words here; allowed: "cm" or "in"; try: "in"',
+    ),
+    (
+        'knit = "uwrap"\n' + LEAST,
+        'sock.toml:1: knit: "uwrap" is not one of the words here; '
+        'allowed: "flat", "u-wrap" or "e-wrap"; try: "u-wrap"',
+    ),
+    (
+        'knit = "FLAT"\n' + LEAST,
+        'sock.toml:1: knit: "FLAT" is not one of the words here; '
+        'allowed: "flat", "u-wrap" or "e-wrap"; try: "flat"',
+    ),
+    (
+        "knit = 1\n" + LEAST,
+        'sock.toml:1: knit: 1 is not one of the words here; allowed: "flat", "u-wrap" or "e-wrap"',
+    ),
+    (
+        LEAST + '[toe]\nshape = "pointed"',
+        'sock.toml:6: toe.shape: "pointed" is not one of the words here; '
+        'allowed: "blunt" or "tapered"',
+    ),
+    # true and false
+    (
+        LEAST + '[pair]\nmirror_cables = "true"',
+        'sock.toml:6: pair.mirror_cables: "true" is neither true nor false; '
+        "allowed: true or false; try: true without quotes",
+    ),
+    (
+        LEAST + '[pair]\nmirror_cables = "No"',
+        'sock.toml:6: pair.mirror_cables: "No" is neither true nor false; '
+        "allowed: true or false; try: false without quotes",
+    ),
+    (
+        LEAST + "[gusset]\ncorner_bars = 1",
+        "sock.toml:6: gusset.corner_bars: 1 is neither true nor false; "
+        "allowed: true or false; try: true",
+    ),
+    (
+        LEAST + "[gusset]\ncorner_bars = 0.0",
+        "sock.toml:6: gusset.corner_bars: 0.0 is neither true nor false; allowed: true or false",
+    ),
+    # gauge
+    (
+        LEAST + "[gauge]\nstitches = 0\nrows = 20",
+        "sock.toml:6: gauge.stitches: 0 is too small; allowed: a number above 0, up to 100",
+    ),
+    (
+        LEAST + "[gauge]\nstitches = inf\nrows = 20",
+        "sock.toml:6: gauge.stitches: inf is too large; allowed: a number above 0, up to 100",
+    ),
+    (
+        LEAST + "[gauge]\nstitches = nan\nrows = 20",
+        "sock.toml:6: gauge.stitches: nan is no number; allowed: a number above 0, up to 100",
+    ),
+    (
+        LEAST + "[gauge]\nstitches = true\nrows = 20",
+        "sock.toml:6: gauge.stitches: true is not a number; allowed: a number above 0, up to 100",
+    ),
+    (
+        LEAST + '[gauge]\nstitches = "14.5"\nrows = 20',
+        'sock.toml:6: gauge.stitches: "14.5" is not a number; '
+        "allowed: a number above 0, up to 100; try: 14.5 without quotes",
+    ),
+    (
+        LEAST + "[gauge]\nstitches = 15",
+        "sock.toml:5: gauge.rows: this key is missing",
+    ),
+    (
+        LEAST + '[gauge]\nstitches = 15\nrows = 20\nper = "1 in"',
+        'sock.toml:8: gauge.per: "1 in" is not one of the words here; '
+        'allowed: "10 cm" or "4 in"; try: "4 in"',
+    ),
+    # ribs
+    (
+        LEAST + '[cuff]\nrib = "2x2"',
+        f'sock.toml:6: cuff.rib: "2x2" is not a rib; {RIB}; try: "k2 p2"',
+    ),
+    (
+        LEAST + '[cuff]\nrib = "3×1 rib"',
+        f'sock.toml:6: cuff.rib: "3×1 rib" is not a rib; {RIB}; try: "k3 p1"',
+    ),
+    (
+        LEAST + '[cuff]\nrib = "kkpp"',
+        f'sock.toml:6: cuff.rib: "kkpp" is not a rib; {RIB}; try: "k2 p2"',
+    ),
+    (
+        LEAST + '[cuff]\nrib = "k, p"',
+        f'sock.toml:6: cuff.rib: "k, p" is not a rib; {RIB}; try: "k1 p1"',
+    ),
+    (
+        LEAST + '[cuff]\nrib = "knit two"',
+        f'sock.toml:6: cuff.rib: "knit two" is not a rib; {RIB}',
+    ),
+    (
+        LEAST + '[cuff]\nrib = ""',
+        f'sock.toml:6: cuff.rib: "" is not a rib; {RIB}',
+    ),
+    (
+        LEAST + "[cuff]\nrib = 2",
+        f'sock.toml:6: cuff.rib: 2 is not a rib; {RIB}; try: "k2 p2"',
+    ),
+    (
+        LEAST + '[cuff]\nrib = "k2"',
+        f'sock.toml:6: cuff.rib: "k2" is no rib: it needs both knit and purl; {RIB}',
+    ),
+    (
+        LEAST + '[cuff]\nrib = "k2 p0"',
+        f'sock.toml:6: cuff.rib: "k2 p0" counts no pegs for a stitch; {RIB}',
+    ),
+    (
+        LEAST + '[cuff]\nrib = "k7 p6"',
+        f'sock.toml:6: cuff.rib: "k7 p6" takes 13 pegs, too many; {RIB}',
+    ),
+    # text
+    (
+        "title = 24\n" + LEAST[12:],
+        'sock.toml:1: title: 24 is not text; allowed: text in quotes; try: "24"',
+    ),
+    (
+        "title = false\n" + LEAST[12:],
+        "sock.toml:1: title: false is not text; allowed: text in quotes",
+    ),
+    (
+        'title = "  "\n' + LEAST[12:],
+        "sock.toml:1: title: the text is empty; allowed: 1 to 120 characters",
+    ),
+    (
+        f'title = "{"x" * 121}"\n' + LEAST[12:],
+        "sock.toml:1: title: 121 characters are too many; allowed: up to 120 characters",
+    ),
+    (
+        f'designer = "{"x" * 81}"\n' + LEAST,
+        "sock.toml:1: designer: 81 characters are too many; allowed: up to 80 characters",
+    ),
+    (
+        f'notes = "{"x" * 2001}"\n' + LEAST,
+        "sock.toml:1: notes: 2,001 characters are too many; allowed: up to 2,000 characters",
+    ),
+    (
+        'notes = "a\\tb"\n' + LEAST,
+        "sock.toml:1: notes: a tab at character 2; allowed: text over several lines",
+    ),
+    (
+        'notes = "a\\nb\\u001b"\n' + LEAST,
+        "sock.toml:1: notes: the unprintable U+001B at character 4; "
+        "allowed: text over several lines",
+    ),
+    (
+        'designer = "a\\nb"\n' + LEAST,
+        "sock.toml:1: designer: a new line at character 2; allowed: text on one line",
+    ),
+    (
+        'yarn = "a\\u202Eb"\n' + LEAST,
+        "sock.toml:1: yarn: the unprintable U+202E at character 2; allowed: text on one line",
+    ),
+    # keys and tables
+    (
+        "[loom]\npegs = 40\nspacing = '3/8 in'",
+        "sock.toml: title: this key is missing; allowed: text in quotes",
+    ),
+    (
+        'title = "A"\n[loom]\npegs = 40',
+        f"sock.toml:2: loom.spacing: this key is missing; {LENGTH}",
+    ),
+    (
+        "tittle = 'A'\n" + LEAST,
+        "sock.toml:1: tittle: there is no such key; "
+        "allowed: title, designer, notes, units, knit and yarn; try: title",
+    ),
+    (
+        LEAST + "[cuffs]\nrows = 16",
+        "sock.toml:5: cuffs: there is no such table; allowed: loom, gauge, cuff, leg, heel, "
+        "gusset, foot, toe, pair and motif; try: cuff",
+    ),
+    (
+        LEAST + "[leg]\nrow = 16",
+        "sock.toml:6: leg.row: there is no such key; "
+        "allowed: rows, panel, across, flanks and round_start_shift; try: rows",
+    ),
+    (
+        LEAST + "[loom.extra]\n",
+        "sock.toml:5: loom.extra: there is no such table",
+    ),
+    (
+        LEAST + 'designer = "B"',
+        "sock.toml:5: loom.designer: there is no such key; allowed: pegs, spacing and working; "
+        "try: move it above the first [table]",
+    ),
+    (
+        "side = 6\n" + LEAST,
+        "sock.toml:1: side: there is no such key; "
+        "allowed: title, designer, notes, units, knit and yarn; try: move it under [toe]",
+    ),
+    (
+        "rows = 6\n" + LEAST,
+        "sock.toml:1: rows: there is no such key; allowed: title, designer, notes, units, knit "
+        "and yarn; try: move it under [gauge], [cuff], [leg] or [foot]",
+    ),
+    (
+        '"" = 6\n' + LEAST,
+        'sock.toml:1: "": there is no such key; '
+        "allowed: title, designer, notes, units, knit and yarn",
+    ),
+    (
+        '"loom.\\npegs" = 6\n' + LEAST,
+        'sock.toml:1: "loom. pegs": there is no such key; '
+        "allowed: title, designer, notes, units, knit and yarn",
+    ),
+    (
+        "cuff = 3\n" + LEAST,
+        "sock.toml:1: cuff: 3 is not a table; try: [cuff] on a line of its own",
+    ),
+    (
+        LEAST + "[[cuff]]\nrows = 3",
+        "sock.toml:5: cuff: a list is not a table; try: [cuff] on a line of its own",
+    ),
+    # motifs
+    (
+        motif("p k k p", "p R x p", "p k k p"),
+        "sock.toml:8: motif.m.rows: column 3: 'x' is not a letter of a motif; allowed: k p R r L l",
+    ),
+    (
+        motif("p k k p", "", "K p p K"),
+        "sock.toml:9: motif.m.rows: columns 1 and 4: 'K' is not a letter of a motif; "
+        "allowed: k p R r L l; try: 'k'",
+    ),
+    (
+        motif("p\u00a0p"),
+        "sock.toml:7: motif.m.rows: column 2: U+00A0 is not a letter of a motif; "
+        "allowed: k p R r L l",
+    ),
+    (
+        motif("p k k p", "p k p", "p k k p"),
+        "sock.toml:8: motif.m.rows: the row has 3 stitches, the others 4; "
+        "allowed: rows of one width",
+    ),
+    (
+        motif("p k p", "p k k p", "p k k p"),
+        "sock.toml:7: motif.m.rows: the row has 3 stitches, the others 4; "
+        "allowed: rows of one width",
+    ),
+    (
+        motif("k\u2028k"),
+        "sock.toml:7: motif.m.rows: column 2: U+2028 is not a letter of a motif; "
+        "allowed: k p R r L l",
+    ),
+    (
+        motif("p k k p", "p R k p"),
+        "sock.toml:8: motif.m.rows: column 2: strand 'R' needs 'l' to its right; "
+        "allowed: R with l to its right, r with L to its right",
+    ),
+    (
+        motif("p k l p"),
+        "sock.toml:7: motif.m.rows: column 3: strand 'l' has no partner on its left; "
+        "allowed: R with l to its right, r with L to its right",
+    ),
+    (
+        motif("k" * 61),
+        "sock.toml:7: motif.m.rows: the row has 61 stitches, too many; allowed: 1 to 60",
+    ),
+    (
+        motif(*["k"] * 61),
+        "sock.toml:6: motif.m.rows: 61 rows are too many; allowed: 1 to 60 rows",
+    ),
+    (
+        motif(" ", ""),
+        "sock.toml:6: motif.m.rows: the motif has no rows; allowed: 1 to 60 rows",
+    ),
+    (
+        LEAST + "[motif.m]\nrows = ['k']",
+        "sock.toml:6: motif.m.rows: a list is not a drawing; allowed: text over several lines; "
+        'try: the rows as lines between """ and """',
+    ),
+    (
+        LEAST + "[motif.m]",
+        "sock.toml:5: motif.m.rows: this key is missing",
+    ),
+    (
+        LEAST + "[motif.m]\nrows = 'k'\nrow = 'k'",
+        "sock.toml:7: motif.m.row: there is no such key; allowed: rows; try: rows",
+    ),
+    (
+        LEAST + "[motif]\nrows = 'k'",
+        "sock.toml:6: motif.rows: a motif is a table of its own; "
+        "try: [motif.NAME], in single brackets, on the line above the rows",
+    ),
+    (
+        LEAST + "[[motif.m]]\nrows = 'k'",
+        "sock.toml:5: motif.m: a motif is a table of its own; "
+        "try: [motif.NAME], in single brackets, on the line above the rows",
+    ),
+    (
+        "motif = 'm'\n" + LEAST,
+        'sock.toml:1: motif: "m" is not a table; try: [motif.NAME] on a line of its own',
+    ),
+    (
+        LEAST + "[motif.'two words']\nrows = 'k'",
+        'sock.toml:5: motif."two words": this is not a name for a motif; '
+        "allowed: 1 to 40 letters a–z or A–Z, digits, - and _",
+    ),
+    (
+        LEAST + "[leg]\npanel = 'diamnd'\n[motif.diamond]\nrows = 'k'\n[motif.wave]\nrows = 'k'",
+        'sock.toml:6: leg.panel: there is no motif "diamnd"; allowed: "diamond" or "wave"; '
+        'try: "diamond"',
+    ),
+    (
+        LEAST + "[leg]\npanel = 'wave'",
+        'sock.toml:6: leg.panel: there is no motif "wave"; try: draw it under [motif.wave]',
+    ),
+    (
+        LEAST + "[leg]\npanel = ''",
+        'sock.toml:6: leg.panel: there is no motif ""',
+    ),
+    (
+        LEAST + "[leg]\npanel = 'm1'\n" + "".join(f"[motif.x{n}]\nrows = 'k'\n" for n in range(22)),
+        'sock.toml:6: leg.panel: there is no motif "m1"; allowed: '
+        + ", ".join(f'"x{n}"' for n in range(20))
+        + " or 2 more",
+    ),
+]
+
+
+@pytest.mark.parametrize(("text", "message"), BAD_MEANING, ids=lambda text: repr(text)[:60])
+def test_refusal_names_place_key_fault_and_remedy_on_one_line(text, message):
+    assert messages(text) == [message]
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        (
+            "title: A",
+            "line 1: column 6: there is a name but no = behind it; try: name = value",
+        ),
+        (
+            "title = “A”",
+            "line 1: column 9: there is no value here; "
+            'try: a number, true, false, or words in "quotes"',
+        ),
+        (
+            LEAST + 'yarn = "3/8""',
+            "line 5: column 13: something stands behind the value; try: one name = value on a "
+            'line, decimals with a point, "in" for inches within quotes',
+        ),
+        (
+            'title = "A\n[loom]',
+            "line 1: column 11: a text in quotes is not closed; try: the same quote mark at both "
+            "ends, or three at each end of text over several lines",
+        ),
+        (
+            LEAST + "\n[motif.m]\nrows = '''\nk\nk\n",
+            "line 7: a text in quotes is not closed; try: the same quote mark at both "
+            "ends, or three at each end of text over several lines",
+        ),
+        (
+            'title = "A\x01"',
+            "line 1: column 11: a control character stands here; try: delete it",
+        ),
+        (
+            'title = "A\\d"',
+            "line 1: column 13: a text holds a backslash just before this; "
+            "try: write it twice, \\\\",
+        ),
+        (
+            "[loom]\n[loom]\n",
+            "line 2: column 6: this table stands here twice; "
+            "try: put all its keys under one heading",
+        ),
+        (
+            "title = 'A'\n\ntitle = 'B'\n\n",
+            "line 3: column 12: this name stands here twice; try: keep one of the two",
+        ),
+        (
+            "title = 'A'\n\ntitle = 'B'",
+            "line 3: this name stands here twice; try: keep one of the two",
+        ),
+        (
+            "[loom",
+            "line 1: the heading of a table is not closed; try: [name] on a line of its own",
+        ),
+        ("[]", "line 1: column 2: a name is missing; try: name = value, or [name]"),
+        (
+            "= 3",
+            "line 1: column 1: this line is neither [table] nor name = value; try: name = value",
+        ),
+        ("a = [1\nb = 2", "line 2: column 1: a list is not closed; try: close it with ]"),
+        ("a = {b = 2", "line 1: a table in braces is not closed; try: close it with }"),
+        ("\n\na = " + "9" * 5000, "line 3: a number has thousands of digits"),
+        (
+            "\na = " + "[" * 5000,
+            "line 2: tables or lists within one another too deep; "
+            "allowed: up to 8 within one another",
+        ),
+        (
+            "a." * 200_000 + "a = 1\na = 1",
+            "line 1: tables or lists within one another too deep; "
+            "allowed: up to 8 within one another",
+        ),
+    ],
+    ids=lambda text: repr(text)[:60],
+)
+def test_text_that_is_not_toml_is_refused_alone_with_its_line(text, message):
+    assert [problem.text() for problem in problems_of(read_pattern, text)] == [message]
+
+
+def test_all_problems_are_reported_at_once_in_the_order_of_the_file():
+    text = """\
+titel = "A"
+[loom]
+pegs = 12
+spacing = "3/8"
+[cuff]
+rib = "2x2"
+[leg]
+panel = "m"
+[toe]
+side = true
+[motif.n]
+rows = '''
+kk
+kx
+kkk
+'''
+"""
+    assert [(problem.line, problem.key) for problem in problems_of(read_pattern, text)] == [
+        (None, "title"),
+        (1, "titel"),
+        (3, "loom.pegs"),
+        (4, "loom.spacing"),
+        (6, "cuff.rib"),
+        (8, "leg.panel"),
+        (10, "toe.side"),
+        (14, "motif.n.rows"),
+        (15, "motif.n.rows"),
+    ]
+
+
+COUNTS = [
+    ("loom", "pegs", 16, 120),
+    ("cuff", "rows", 1, 200),
+    ("leg", "rows", 0, 400),
+    ("leg", "across", 1, 20),
+    ("leg", "round_start_shift", 0, 11),
+    ("heel", "pegs", 1, 120),
+    ("heel", "centre", 1, 120),
+    ("heel", "flap_rows", 1, 400),
+    ("foot", "rows", 4, 400),
+    ("toe", "side", 1, 120),
+]
+
+
+@pytest.mark.parametrize(("table", "key", "least", "most"), COUNTS)
+def test_counts_are_taken_up_to_their_limits_and_no_further(table, key, least, most):
+    def text(count):
+        line = f"{key} = {count}"
+        return (
+            LEAST.replace("pegs = 40", line)
+            if key == "pegs" and table == "loom"
+            else (LEAST + f"[{table}]\n{line}")
+        )
+
+    for count in (least, most):
+        assert getattr(getattr(read_pattern(text(count)), table), key) == count
+    for count in (least - 1, most + 1):
+        [message] = messages(text(count))
+        assert f"{table}.{key}: {count} is too" in message
+        assert message.endswith(f"; allowed: a whole number from {least} to {most}")
+
+
+def test_more_pegs_are_taken_where_the_caller_allows_them():
+    text = LEAST.replace("40", "2000")
+    assert read_pattern(text, most_pegs=2000).loom.pegs == 2000
+    assert messages(text, most_pegs=1999) == [
+        "sock.toml:3: loom.pegs: 2000 is too large; allowed: a whole number from 16 to 1999"
+    ]
+
+
+def test_unused_motif_is_no_problem():
+    assert read_pattern(motif("k p")).motifs["m"].rows == ("kp",)
+
+
+def test_faulty_motif_is_not_reported_missing_as_well():
+    [message] = messages(LEAST + "[leg]\npanel = 'm'\n[motif.m]\nrows = 'x'")
+    assert "motif.m.rows" in message
+
+
+def test_suggestions_stop_after_twenty_unknown_keys():
+    text = LEAST + "[leg]\n" + "\n".join(f"row{number} = 1" for number in range(30))
+    assert sum("try: rows" in message for message in messages(text)) == 20
+
+
+def test_later_problems_get_the_line_of_their_key_or_of_its_table():
+    text = LEAST + "[heel]\ncentre = 7\n"
+    problems = (
+        Problem("odd", key="heel.centre"),
+        Problem("too few", key="heel.pegs"),
+        Problem("none", key="toe.side"),
+        Problem("all of it"),
+        Problem("known", key="heel.centre", line=1),
+    )
+    assert [problem.line for problem in with_lines(problems, text)] == [6, 5, None, None, 1]
+
+
+# Bytes.
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        LEAST.encode(),
+        b"\xef\xbb\xbf" + LEAST.encode(),
+        LEAST.replace("\n", "\r\n").encode(),
+        b"\xef\xbb\xbf" + LEAST.replace("\n", "\r\n").encode(),
+    ],
+)
+def test_byte_order_mark_and_line_ends_make_no_difference(data):
+    assert decode_pattern(data) == LEAST
+
+
+UTF_16 = "the file is UTF-16 or UTF-32 text; try: save it as UTF-8"
+ZERO = "line 1: there is a zero byte: this is not UTF-8 text; try: save it as UTF-8"
+
+
+@pytest.mark.parametrize(
+    ("data", "message"),
+    [
+        (LEAST.encode("utf-16"), UTF_16),
+        (b"\xfe\xff" + LEAST.encode("utf-16-be"), UTF_16),
+        (LEAST.encode("utf-32"), UTF_16),
+        (LEAST.encode("utf-16-le"), ZERO),
+        (b"a\n\nb\x00", ZERO.replace("1", "3", 1)),
+        (
+            b"\xef\xbb\xbfa\n\xe9t\xe9",
+            "line 2: there is a byte that is not UTF-8 text; try: save it as UTF-8",
+        ),
+        (
+            b"a\n\n\xed\xa0\x80",
+            "line 3: there is a byte that is not UTF-8 text; try: save it as UTF-8",
+        ),
+        (
+            b"#" * 1_000_001,
+            "the file is 1,000,001 bytes long, too long for a pattern; "
+            "allowed: up to 1,000,000 bytes",
+        ),
+    ],
+    ids=lambda data: repr(data)[:40],
+)
+def test_bytes_that_are_no_text_are_refused_with_one_problem(data, message):
+    assert [problem.text() for problem in problems_of(decode_pattern, data)] == [message]
+
+
+@given(st.binary(max_size=40))
+def test_any_bytes_are_decoded_or_refused(data):
+    assert len(problems_of(decode_pattern, data)) <= 1
+
+
+# Writing.
+
+
+def test_only_what_differs_from_the_defaults_is_written():
+    assert write_pattern(read_pattern(LEAST)) == (
+        'title = "A"\n\n[loom]\npegs = 40\nspacing = "3/8 in"\n'
+    )
+
+
+def test_motif_is_written_as_it_is_drawn():
+    text = motif("p k k p", "p R l p")
+    assert write_pattern(read_pattern(text)).endswith(
+        '[motif.m]\nrows = """\np k k p\np R l p\n"""\n'
+    )
+
+
+def printable(most):
+    controls = "".join(map(chr, (*range(32), *range(127, 160), 0x2028, 0x2029)))
+    turning = "".join(map(chr, (*range(0x202A, 0x202F), *range(0x2066, 0x206A))))
+    letters = st.characters(exclude_characters=controls + turning, exclude_categories=["Cs"])
+    return st.text(letters | st.sampled_from("\"\\'# ="), max_size=most).map(str.strip)
+
+
+row_parts = st.sampled_from(["k", "p", "Rl", "rL", "RRl", "rLL"])
+
+
+@st.composite
+def motif_rows(draw):
+    first = "".join(draw(st.lists(row_parts, min_size=1, max_size=20)))
+    plain = "k" * len(first)
+    return tuple(
+        draw(st.lists(st.sampled_from([first, mirrored(first), plain]), min_size=1, max_size=60))
+    )
+
+
+names = st.text("abcXYZ0189-_", min_size=1, max_size=40)
+
+
+def counts(table, key):
+    [(least, most)] = [limits[2:] for limits in COUNTS if limits[:2] == (table, key)]
+    return st.integers(least, most)
+
+
+rates = st.floats(0, 100, exclude_min=True) | st.integers(1, 100).map(float)
+spacings = st.sampled_from(["3/8 in", '1/4"', "½ in", "9.5 mm", "0.95 cm", "1 1/16 inch", "30mm"])
+
+
+@st.composite
+def specs(draw):
+    motifs = draw(st.dictionaries(names, motif_rows(), max_size=3))
+    spacing = draw(spacings)
+    panel = st.none() | st.sampled_from(sorted(motifs)) if motifs else st.none()
+    ribs = st.text("kp", min_size=2, max_size=12).filter(lambda rib: len(set(rib)) == 2)
+    return SockSpec(
+        title=draw(printable(120).filter(bool)),
+        loom=Loom(
+            draw(counts("loom", "pegs")),
+            read_length(spacing),
+            spacing,
+            draw(st.sampled_from(Working)),
+        ),
+        designer=draw(printable(80)),
+        notes="\n".join(draw(st.lists(printable(60), max_size=5))).strip(),
+        units=draw(st.sampled_from(Units)),
+        knit=draw(st.sampled_from(["flat", "u-wrap", "e-wrap"])),
+        yarn=draw(printable(80)),
+        gauge=draw(st.none() | st.builds(Gauge, rates, rates)),
+        cuff=draw(st.builds(Cuff, counts("cuff", "rows"), ribs, st.sampled_from(Leftover))),
+        leg=draw(
+            st.builds(
+                Leg,
+                counts("leg", "rows"),
+                panel,
+                counts("leg", "across"),
+                st.sampled_from(Flanks),
+                st.none() | counts("leg", "round_start_shift"),
+            )
+        ),
+        heel=draw(
+            st.builds(
+                Heel,
+                st.none() | counts("heel", "pegs"),
+                st.none() | counts("heel", "centre"),
+                st.none() | counts("heel", "flap_rows"),
+            )
+        ),
+        gusset=draw(st.builds(Gusset, st.booleans())),
+        foot=draw(st.builds(Foot, counts("foot", "rows"), st.sampled_from(FootInstep))),
+        toe=draw(
+            st.builds(
+                Toe,
+                st.sampled_from(ToeShape),
+                st.none() | counts("toe", "side"),
+                st.sampled_from(ShortRows),
+            )
+        ),
+        mirror_second_sock=draw(st.booleans()),
+        motifs=MappingProxyType({name: Motif(name, rows) for name, rows in motifs.items()}),
+    )
+
+
+@settings(max_examples=200, deadline=None)
+@given(specs())
+def test_reading_what_was_written_gives_the_same_spec(spec):
+    written = write_pattern(spec)
+    assert read_pattern(written) == spec
+    assert decode_pattern(written.encode()) == written
+
+
+# Any TOML at all.
+
+KEYS = ["title", "loom", "pegs", "spacing", "gauge", "rows", "cuff", "rib", "leg", "panel", "motif"]
+odd_values = st.recursive(
+    st.sampled_from(["1", "-7", "24.0", "nan", "-inf", "true", "07:32:00", "2024-01-01"])
+    | st.sampled_from(['""', '"k2 p2"', '"3/8 in"', '"\\u0000"', '"""\nk\nR"""', "'''\n\n'''"]),
+    lambda inner: (
+        st.lists(inner, max_size=2).map(lambda items: f"[{', '.join(items)}]")
+        | st.dictionaries(st.sampled_from(KEYS), inner, max_size=2).map(
+            lambda items: "{" + ", ".join(f"{key} = {value}" for key, value in items.items()) + "}"
+        )
+    ),
+    max_leaves=4,
+)
+
+
+@settings(max_examples=300, deadline=None)
+@given(
+    st.dictionaries(st.sampled_from(KEYS), odd_values, max_size=4),
+    st.dictionaries(
+        st.sampled_from([*KEYS, "motif.m", "'x y'"]),
+        st.dictionaries(st.sampled_from(KEYS), odd_values, max_size=3),
+        max_size=3,
+    ),
+)
+def test_any_toml_is_a_spec_or_a_list_of_one_line_problems(top, tables):
+    text = "".join(f"{key} = {value}\n" for key, value in top.items())
+    for name, table in tables.items():
+        text += f"[{name}]\n" + "".join(f"{key} = {value}\n" for key, value in table.items())
+    for problem in problems_of(read_pattern, text):
+        assert problem.text().isprintable()
+        assert problem.line is None or 1 <= problem.line <= text.count("\n") + 1
+
+
+@settings(max_examples=300)
+@given(st.text(alphabet="tile=\"'\n[]{}., #1k\\") | st.text())
+def test_any_text_without_a_loom_is_refused(text):
+    problems = problems_of(read_pattern, text)
+    try:
+        tomllib.loads(text)
+    except tomllib.TOMLDecodeError:
+        assert len(problems) == 1
+    else:
+        assert len(problems) >= 3
+
+
+# Cost.
+
+
+def test_usual_file_is_read_within_three_milliseconds():
+    def once():
+        start = time.perf_counter()
+        read_pattern(EVERY_KEY)
+        return time.perf_counter() - start
+
+    assert min(once() for _ in range(20)) < 0.003
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        LEAST + "\n".join(f"row{number} = 1" for number in range(20_000)),
+        "\n".join(f"[motf{number}]" for number in range(20_000)),
+        motif(*["kx"] * 60_000),
+        motif("z" * 200_000),
+        f'title = "{"k" * 200_000}"',
+    ],
+    ids=["keys", "tables", "rows", "row", "text"],
+)
+def test_file_full_of_faults_is_refused_in_good_time(text):
+    # a check that took quadratic time would need minutes here
+    start = time.perf_counter()
+    assert messages(text)
+    assert time.perf_counter() - start < 5
+
+
+def test_modules_that_only_messages_need_are_not_loaded_for_a_good_file():
+    code = (
+        "import sys; from charts.pattern_file import read_pattern; "
+        f"read_pattern({LEAST!r}); "
+        "print(sorted({'difflib', 'fractions', 'decimal', 'layouts'} & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout == "[]\n"

@@ -1,0 +1,1 @@
+"""Tests of sizes: shoe sizes, feet, gauge and yarn, each against published figures."""
