@@ -8,7 +8,7 @@ otherwise the chart takes the front and the steps the back.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -20,7 +20,7 @@ from layouts.block import Block, DoesNotFitError
 from layouts.blocks import Piece, fitting, paragraph, pieces_height_mm, stacked
 from layouts.grid import measure_chart, rows_in_words
 from layouts.key import KeySigns, signs_of, symbol_line
-from layouts.paper import CARD_SAFE, PAPERS, Paper
+from layouts.paper import CARD_SAFE, MM_PER_PT, PAPERS, Paper
 from layouts.scene import Align, Document, Group, Item, OutlineEntry, Page, Role, line
 from layouts.steps_block import starting_words, step_pieces
 from layouts.style import CARD, SMALL_CARD, PageStyle
@@ -37,32 +37,37 @@ _BALANCE_STEP_MM: Final = 2.0
 
 
 def make_card(knit: Knit, part: Part, *, paper: Paper = DEFAULT_CARD) -> Document:
-    """The part's card: one page, or a front and a back.
+    """The part's card: one page, or a front and a back, or a second card for a long part's steps.
 
-    A named size is held whichever way the cells come out larger; a size of one's own is kept as it
-    is.  Raises DoesNotFitError, saying what would fit, if the card is too small.
+    A named size is held whichever way the cells come out larger, and turned over and round if its
+    steps need that; a size of one's own is kept as it is.  Raises DoesNotFitError, saying what
+    would fit, if the card is too small.
     """
     ways = (paper.level, paper.upright) if paper.name in PAPERS else (paper,)
     card = _Card(knit, part, make_part_steps(knit, part))
-    refusals = []
-    for style in (CARD, SMALL_CARD):
-        found = []
-        for way in ways:
-            try:
-                found.append(card.sides(way, style))
-            except DoesNotFitError as error:
-                refusals.append(error)
-        if found:
-            best = max(found, key=lambda sides: sides.cell_mm)
-            return Document(
-                best.pages,
-                f"{knit.plan.spec.title}: {part.title}, card",
-                author=knit.plan.spec.designer,
-                subject=f"Card to laminate for the {part.title.lower()} on {_loom(knit.plan)}",
-            )
-    raise DoesNotFitError(
-        f"a card of {paper.width_mm:.0f} x {paper.height_mm:.0f} mm is too small: {refusals[-1]}"
+    try:
+        sides = [_best(card.whole, ways, (CARD,))]
+    except DoesNotFitError:
+        try:
+            front = _best(card.front, ways, (CARD, SMALL_CARD))
+            same_way_first = sorted(ways, key=lambda way: way != front.paper)
+            sides = [front, *card.backs(same_way_first, (CARD, SMALL_CARD))]
+        except DoesNotFitError as refusal:
+            raise DoesNotFitError(
+                f"a card of {paper.width_mm:.0f} x {paper.height_mm:.0f} mm is too small: {refusal}"
+            ) from None
+    return Document(
+        tuple(side.page(part.title, _label(index)) for index, side in enumerate(sides)),
+        f"{knit.plan.spec.title}: {part.title}, card",
+        author=knit.plan.spec.designer,
+        subject=f"Card to laminate for the {part.title.lower()} on {_loom(knit.plan)}",
     )
+
+
+def _label(side: int) -> str:
+    """ "front", "back", "front 2" …"""
+    name = "back" if side % 2 else "front"
+    return name if side < 2 else f"{name} {side // 2 + 1}"
 
 
 def _loom(plan: Plan) -> str:
@@ -70,9 +75,43 @@ def _loom(plan: Plan) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class _Sides:
-    pages: tuple[Page, ...]
-    cell_mm: float
+class _Side:
+    """One side of a card, held that way."""
+
+    paper: Paper
+    body: Block
+    cell_mm: float = 0.0
+    """Shorter side of the chart's cells."""
+
+    def page(self, title: str, label: str) -> Page:
+        return Page(
+            self.paper.width_mm,
+            self.paper.height_mm,
+            (self.body.placed(CARD_SAFE.left_mm, CARD_SAFE.top_mm),),
+            label=label,
+            safe=CARD_SAFE,
+            outline=(OutlineEntry(1, f"{title}, {label}"),),
+        )
+
+
+def _best(
+    make: Callable[[Paper, PageStyle], _Side], ways: Sequence[Paper], styles: Sequence[PageStyle]
+) -> _Side:
+    """The side with the largest cells in the first style in which there is one.
+
+    Raises DoesNotFitError if there is none in any.
+    """
+    refusals = []
+    for style in styles:
+        found = []
+        for way in ways:
+            try:
+                found.append(make(way, style))
+            except DoesNotFitError as refusal:
+                refusals.append(refusal)
+        if found:
+            return max(found, key=lambda side: side.cell_mm)
+    raise refusals[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,75 +120,61 @@ class _Card:
     part: Part
     part_steps: PartSteps
 
-    def sides(self, paper: Paper, style: PageStyle) -> _Sides:
-        """The card of that size: one side if the cells stay large, or else two."""
-        room = CARD_SAFE
-        width_mm = paper.width_mm - room.left_mm - room.right_mm
-        height_mm = paper.height_mm - room.top_mm - room.bottom_mm
-        try:
-            bodies, cell_mm = self._one_side(width_mm, height_mm, style)
-        except DoesNotFitError:
-            bodies, cell_mm = self._two_sides(width_mm, height_mm, style)
-        pages = tuple(
-            Page(
-                paper.width_mm,
-                paper.height_mm,
-                (body.placed(room.left_mm, room.top_mm),),
-                label=label,
-                safe=room,
-                outline=(OutlineEntry(1, f"{self.part.title}, {label}"),),
-            )
-            for body, label in zip(bodies, ("front", "back"), strict=False)
-        )
-        return _Sides(pages, cell_mm)
-
-    def _one_side(
-        self, width_mm: float, height_mm: float, style: PageStyle
-    ) -> tuple[list[Block], float]:
+    def whole(self, paper: Paper, style: PageStyle) -> _Side:
+        """Chart above steps, if the cells stay large."""
+        width_mm, height_mm = _room_mm(paper)
         head = _head(self.knit.plan, self.part, width_mm, style)
-        steps = self._steps_in_columns(width_mm, height_mm, style)
-        chart, cell_mm = self._chart(
-            width_mm,
-            height_mm,
-            style,
-            above=[head],
-            below_mm=steps.height_mm + _GAP_MM,
-            least_mm=style.best_cell_mm,
-        )
-        return [stacked([head, *chart, Piece(steps)])], cell_mm
-
-    def _two_sides(
-        self, width_mm: float, height_mm: float, style: PageStyle
-    ) -> tuple[list[Block], float]:
-        head = _head(self.knit.plan, self.part, width_mm, style)
-        checkpoints = self._checkpoints(width_mm, style)
-        chart, cell_mm = self._chart(
-            width_mm,
-            height_mm,
-            style,
-            above=[head, *checkpoints],
-            below_mm=0.0,
-            least_mm=style.least_cell_mm,
-        )
-        front = stacked([head, *checkpoints, *chart])
         steps = self._steps_in_columns(width_mm, height_mm - head.height_mm, style)
-        return [front, stacked([head, Piece(steps)])], cell_mm
+        room_mm = height_mm - head.height_mm - steps.height_mm - _GAP_MM
+        chart, cell_mm = self._chart(width_mm, room_mm, style, least_mm=style.best_cell_mm)
+        return _Side(paper, stacked([head, *chart, Piece(steps)]), cell_mm)
+
+    def front(self, paper: Paper, style: PageStyle) -> _Side:
+        """The chart alone, as large as it goes, between its checkpoints and its symbols."""
+        width_mm, height_mm = _room_mm(paper)
+        above = [_head(self.knit.plan, self.part, width_mm, style)]
+        above += self._checkpoints(width_mm, style)
+        room_mm = height_mm - sum(piece.height_mm for piece in above)
+        chart, cell_mm = self._chart(width_mm, room_mm, style, least_mm=style.least_cell_mm)
+        return _Side(paper, stacked([*above, *chart]), cell_mm)
+
+    def backs(self, ways: Sequence[Paper], styles: Sequence[PageStyle]) -> list[_Side]:
+        """The steps, on one side if any of the ways and styles allows it."""
+        refusals = []
+        for style in styles:
+            for way in ways:
+                width_mm, height_mm = _room_mm(way)
+                head = _head(self.knit.plan, self.part, width_mm, style)
+                try:
+                    steps = self._steps_in_columns(width_mm, height_mm - head.height_mm, style)
+                except DoesNotFitError as refusal:
+                    refusals.append(refusal)
+                else:
+                    return [_Side(way, stacked([head, Piece(steps)]))]
+        way, style = ways[0], styles[-1]
+        width_mm, height_mm = _room_mm(way)
+        head = _head(self.knit.plan, self.part, width_mm, style)
+        rest = self._step_pieces(width_mm, style)
+        sides = []
+        while rest:
+            count = fitting(rest, height_mm - head.height_mm)
+            if not count:
+                raise refusals[-1]
+            sides.append(_Side(way, stacked([head, *rest[:count]])))
+            rest = rest[count:]
+        return sides
+
+    def _step_pieces(self, width_mm: float, style: PageStyle) -> list[Piece]:
+        return step_pieces(self.part_steps, width_mm=width_mm, style=style)
 
     def _chart(
-        self,
-        width_mm: float,
-        height_mm: float,
-        style: PageStyle,
-        *,
-        above: Sequence[Piece],
-        below_mm: float,
-        least_mm: float,
+        self, width_mm: float, height_mm: float, style: PageStyle, *, least_mm: float
     ) -> tuple[list[Piece], float]:
         """The chart and the names of its symbols, and the shorter side of its cells in mm.
 
         Raises DoesNotFitError if the cells would be smaller than `least_mm`.
         """
-        room_mm = height_mm - sum(piece.height_mm for piece in above) - below_mm - _GAP_MM
+        room_mm = height_mm - _GAP_MM
         key_mm = 0.0
         while True:
             fitted = measure_chart(
@@ -175,19 +200,25 @@ class _Card:
         return [Piece(centred, _GAP_MM), Piece(key, _GAP_MM)], fitted.cell_mm
 
     def _checkpoints(self, width_mm: float, style: PageStyle) -> list[Piece]:
-        """What to find before the first row and after the last."""
+        """What to find before the first row and after the last; on one line where there is room."""
+        look = style.body
+        start = (bold("Start "), Run(starting_words(self.part_steps)))
         ends = self.part_steps.ends.text
-        return [
-            paragraph((bold("Start "), Run(starting_words(self.part_steps))), style.body, width_mm),
-            paragraph((bold("End "), Run(f"{ends[:1].upper()}{ends[1:]}.")), style.body, width_mm),
-        ]
+        end = (bold("End "), Run(f"{ends[:1].upper()}{ends[1:]}."))
+        if text_width(start, look) + COLUMN_GAP_MM + text_width(end, look) > width_mm:
+            return [paragraph(words, look, width_mm) for words in (start, end)]
+        items = (
+            Group(set_line(start, 0.0, look.baseline_mm, look), role=Role.P),
+            Group(set_line(end, width_mm, look.baseline_mm, look, align=Align.RIGHT), role=Role.P),
+        )
+        return [Piece(Block(items, width_mm, look.leading_mm), look.after_pt * MM_PER_PT)]
 
     def _steps_in_columns(self, width_mm: float, height_mm: float, style: PageStyle) -> Block:
         """The steps in columns of equal height.  Raises DoesNotFitError if they are too long."""
         two_mm = (width_mm - COLUMN_GAP_MM) / 2
         columns = 2 if two_mm >= LEAST_COLUMN_MM else 1
         column_mm = two_mm if columns == 2 else width_mm
-        pieces = step_pieces(self.part_steps, width_mm=column_mm, style=style)
+        pieces = self._step_pieces(column_mm, style)
         whole_mm = pieces_height_mm(pieces)
         for tallest_mm in _heights_mm(whole_mm / columns, height_mm):
             stacks = _in_columns(pieces, columns, tallest_mm)
@@ -202,6 +233,14 @@ class _Card:
             f"the steps of the {self.part.title.lower()} need about {whole_mm / columns:.0f} mm of "
             f"height on a side; there are {height_mm:.0f} mm"
         )
+
+
+def _room_mm(paper: Paper) -> tuple[float, float]:
+    """Width and height of a side, clear of the cut edge."""
+    return (
+        paper.width_mm - CARD_SAFE.left_mm - CARD_SAFE.right_mm,
+        paper.height_mm - CARD_SAFE.top_mm - CARD_SAFE.bottom_mm,
+    )
 
 
 def _heights_mm(least_mm: float, most_mm: float) -> Iterator[float]:

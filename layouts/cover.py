@@ -30,6 +30,7 @@ from layouts.scene import (
     circle,
     lines,
     rect,
+    text_width_mm,
 )
 from layouts.sock_outline import SockShape, scaled, sock_shape
 from layouts.style import PageStyle
@@ -204,16 +205,18 @@ class _Drawing:
             if letters[index] != letters[index - 1]
         ]
         middle = (shape.foot_top + shape.sole) / 2
-        side = self.plan.toe_side
-        wedge = []
-        for step in range(1, side + 1):
-            reach = shape.toe_start + (shape.toe_end - shape.toe_start) * 0.8 * step / side
-            spread = (shape.sole - shape.foot_top) * 0.42 * (1 - 0.55 * step / side)
-            wedge.append(self.stroke(shape.toe_start, middle, reach, middle + spread))
-            wedge.append(self.stroke(shape.toe_start, middle, reach, middle - spread))
+        reach = (shape.toe_end - shape.toe_start) * 0.62
+        turns = min(self.plan.toe_side, _TURNS_SHOWN)
+        barb = (shape.sole - shape.foot_top) * 0.2
+        toe = [self.stroke(shape.toe_start, middle, shape.toe_start + reach, middle)]
+        for step in range(1, turns + 1):
+            x = shape.toe_start + reach * step / turns
+            toe += [
+                self.stroke(x, middle, x - barb * 0.5, middle + way * barb) for way in (1, -1)
+            ]
         return [
             lines(rib, stroke_pt=1.2, ink=style.tint),
-            lines(wedge, stroke_pt=1.0, ink=style.tint),
+            lines(toe, stroke_pt=1.2, ink=style.tint),
         ]
 
     def border(self, part: Part) -> Path:
@@ -268,7 +271,7 @@ class _Drawing:
             case Part.CUFF:
                 return self._right_of_leg(part, 0.0, shape.cuff_end)
             case Part.LEG:
-                return self._right_of_leg(part, shape.cuff_end, shape.heel_start - shape.bend)
+                return self._right_of_leg(part, shape.cuff_end, shape.heel_start)
             case Part.FLAP:
                 return self._left_of_heel(part, shape.heel_start, shape.flap_end)
             case Part.TURN:
@@ -281,7 +284,7 @@ class _Drawing:
                 return self._above_toe(part)
 
     def _right_of_leg(self, part: Part, top: float, bottom: float) -> list[Item]:
-        x_mm, top_mm = self.at(self.shape.width, top)
+        x_mm, top_mm = self.at(self.shape.width + self.shape.bend * 0.3, top)
         bottom_mm = self.at(0, bottom)[1]
         bracket = _bracket(x_mm + 3.0, top_mm + 0.6, x_mm + 3.0, bottom_mm - 0.6, self.style)
         return [bracket, *self._words(part, x_mm + 6.0, (top_mm + bottom_mm) / 2, Align.LEFT)]
@@ -299,11 +302,16 @@ class _Drawing:
         label = part_label(self.plan, part)
         look = self.style.note
         middle_mm = y_mm + 5.0 + look.leading_mm * (len(label.lines) + 1) / 2
+        words = (label.name, *label.lines)
+        widest_mm = max(text_width_mm(one, Face.BOLD, look.size_pt + 1.5) for one in words)
+        if widest_mm > right_mm - left_mm:
+            # Too wide for its bracket: it may only reach out to the left.
+            return [bracket, *self._words(part, right_mm - 1.6, middle_mm, Align.RIGHT)]
         return [bracket, *self._words(part, left_mm + 0.6, middle_mm, Align.LEFT)]
 
     def _above_toe(self, part: Part) -> list[Item]:
         x_mm, y_mm = self.at(self.shape.toe_start, self.shape.foot_top)
-        return self._words(part, x_mm + 5.0, y_mm - 3.0, Align.LEFT)
+        return self._words(part, x_mm + 1.0, y_mm - 8.6, Align.LEFT)
 
     def _words(self, part: Part, x_mm: float, middle_mm: float, align: Align) -> list[Item]:
         """Name and figures, one line each, about a middle height."""
@@ -319,6 +327,8 @@ class _Drawing:
             items += set_line(words, x_mm, y_mm, look, align=align)
         return items
 
+
+_TURNS_SHOWN: Final = 8
 
 Stroke = tuple[float, float, float, float]
 

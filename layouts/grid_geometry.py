@@ -35,9 +35,12 @@ from layouts.symbols import SYMBOLS
 
 EDGE_MM: Final = 0.4
 """Room for half the heaviest line at the edge of a block."""
-ARROW_MM: Final = 2.6
+ARROW_EMS: Final = 0.92
+"""Length of a row's arrow, in sizes of its number."""
+NUMBER_GAP_EMS: Final = 0.32
+"""Between cells, arrow and number, in sizes of the number."""
 GAP_MM: Final = 0.8
-"""Between cells, arrow and number."""
+"""Between other things that stand close."""
 FOLD_INDENT_MM: Final = 1.2
 NUMBER_ROOM_MM: Final = 0.6
 """White between two peg numbers, at least."""
@@ -142,6 +145,16 @@ class GridGeometry:
         face = metrics(Face.BOLD)
         em = (face.ascender - face.descender) / 1000
         return min(self.style.chart_number.size_pt, self.cell_height_mm / MM_PER_PT / em)
+
+    @property
+    def number_gap_mm(self) -> float:
+        """Between cells, arrow and number."""
+        return NUMBER_GAP_EMS * self.row_number_pt * MM_PER_PT
+
+    @property
+    def arrow_mm(self) -> float:
+        """Length of a row's arrow."""
+        return ARROW_EMS * self.row_number_pt * MM_PER_PT
 
     @cached_property
     def peg_number_pt(self) -> float:
@@ -255,12 +268,12 @@ class GridGeometry:
 
     def _number_width_mm(self, row: ChartRow) -> float:
         label_mm = text_width_mm(row.label, Face.BOLD, self.row_number_pt)
-        return GAP_MM + ARROW_MM + GAP_MM + label_mm
+        return 2 * self.number_gap_mm + self.arrow_mm + label_mm
 
     def _count_width_mm(self, row: ChartRow) -> float:
         text = self.count_text(row)
         width_mm = text_width_mm(text, Face.REGULAR, self.row_number_pt)
-        return 2 * GAP_MM + width_mm if text else 0.0
+        return 2 * self.number_gap_mm + width_mm if text else 0.0
 
     def fold_text(self, fold: ChartFold) -> str:
         """The rows that are not drawn, and what they are worked like."""
@@ -325,25 +338,23 @@ class GridGeometry:
     def zone_tiers(self) -> tuple[tuple[Zone, int], ...]:
         """Every zone with the line that its name stands in; 0 is the line nearest the grid.
 
-        Narrow zones stand nearest, so that a panel's name is under that of its instep.
+        Zones inside another stand nearest, their neighbours' names all on one line above; a name
+        too long for its place goes a line higher.
         """
-        by_width = sorted(
-            self.chart.zones,
-            key=lambda zone: (zone.last_column - zone.first_column, zone.first_column),
-        )
+        zones = self.chart.zones
+        inner = [zone for zone in zones if any(_is_inside(zone, other) for other in zones)]
         lines: list[list[Span]] = []
         found = []
-        for zone in by_width:
+        for zone in (*inner, *(zone for zone in zones if zone not in inner)):
             label = self._zone_label_span(zone)
             own = Span(
                 min(label.left_mm, self._bare_edges_mm[zone.first_column]),
                 max(label.right_mm, self._bare_edges_mm[zone.last_column + 1]),
             )
-            tier = 0
-            while tier < len(lines) and any(own.near(other, -0.01) for other in lines[tier]):
+            tier = 1 if inner and zone not in inner else 0
+            while tier < len(lines) and any(own.near(other, -_TOUCH_MM) for other in lines[tier]):
                 tier += 1
-            if tier == len(lines):
-                lines.append([])
+            lines += [[] for _ in range(tier + 1 - len(lines))]
             lines[tier].append(own)
             found.append((zone, tier))
         return tuple(found)
@@ -481,6 +492,18 @@ class GridGeometry:
             if not any(spans[place].near(spans[other], NUMBER_ROOM_MM) for other in chosen):
                 chosen.append(place)
         return tuple(sorted(chosen))
+
+
+_TOUCH_MM: Final = 0.01
+"""Neighbours share an edge; that is not an overlap."""
+
+
+def _is_inside(zone: Zone, other: Zone) -> bool:
+    return (
+        zone is not other
+        and other.first_column <= zone.first_column
+        and zone.last_column <= other.last_column
+    )
 
 
 def is_fifth(peg: int) -> bool:

@@ -10,8 +10,6 @@ from charts.stitches import STITCHES, crosses
 from layouts.cables import cable_over_cells
 from layouts.faces import Face, metrics
 from layouts.grid_geometry import (
-    ARROW_MM,
-    GAP_MM,
     NUMBER_ROOM_MM,
     Band,
     GridGeometry,
@@ -95,16 +93,16 @@ def _row_number(
         return
     first, last = geometry.framed_columns(row)
     style, size_pt = geometry.style, geometry.row_number_pt
-    near_mm = GAP_MM
+    near_mm = geometry.number_gap_mm
     baseline_mm = middle_baseline_mm(band.middle_mm, Face.BOLD, size_pt)
     if row.starts_left:
         tip_mm = geometry.edges_mm[first] - near_mm
-        tail_mm, align = tip_mm - ARROW_MM, Align.RIGHT
-        number_mm = tail_mm - GAP_MM
+        tail_mm, align = tip_mm - geometry.arrow_mm, Align.RIGHT
+        number_mm = tail_mm - near_mm
     else:
         tip_mm = geometry.edges_mm[last + 1] + near_mm
-        tail_mm, align = tip_mm + ARROW_MM, Align.LEFT
-        number_mm = tail_mm + GAP_MM
+        tail_mm, align = tip_mm + geometry.arrow_mm, Align.LEFT
+        number_mm = tail_mm + near_mm
     face = Face.REGULAR if again else Face.BOLD
     ink = style.soft_ink if again else style.ink
     yield Text(number_mm, baseline_mm, row.label, face, size_pt, ink, align, role=Role.TH)
@@ -114,18 +112,23 @@ def _row_number(
 def _level_arrow(
     tail_mm: float, tip_mm: float, y_mm: float, geometry: GridGeometry
 ) -> Iterator[Path]:
-    """A small arrow; its head opens away from its tip."""
-    barb_mm = 0.8 if tail_mm < tip_mm else -0.8
-    style = geometry.style
-    yield polyline(((tail_mm, y_mm), (tip_mm, y_mm)), stroke_pt=0.7, ink=style.ink, cap=Cap.ROUND)
+    """A small arrow, its head a third of its length."""
+    barb_mm = (tip_mm - tail_mm) / 3
+    stroke_pt = geometry.row_number_pt / 11
+    yield polyline(
+        ((tail_mm, y_mm), (tip_mm, y_mm)),
+        stroke_pt=stroke_pt,
+        ink=geometry.style.ink,
+        cap=Cap.ROUND,
+    )
     yield polyline(
         (
             (tip_mm - barb_mm, y_mm - abs(barb_mm)),
             (tip_mm, y_mm),
             (tip_mm - barb_mm, y_mm + abs(barb_mm)),
         ),
-        stroke_pt=0.7,
-        ink=style.ink,
+        stroke_pt=stroke_pt,
+        ink=geometry.style.ink,
         cap=Cap.ROUND,
         join=Join.ROUND,
     )
@@ -138,7 +141,7 @@ def _count(geometry: GridGeometry, row: ChartRow, band: Band) -> Iterator[Text]:
     first, last = geometry.framed_columns(row)
     size_pt = geometry.row_number_pt
     baseline_mm = middle_baseline_mm(band.middle_mm, Face.REGULAR, size_pt)
-    near_mm = 2 * GAP_MM
+    near_mm = 2 * geometry.number_gap_mm
     if row.starts_left:
         x_mm, align = geometry.edges_mm[last + 1] + near_mm, Align.LEFT
     else:

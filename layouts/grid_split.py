@@ -78,8 +78,8 @@ def _rows_between(piece: ChartPiece, start: int, end: int, again: int) -> ChartP
         piece,
         chart=replace(chart, lines=lines[start:end], up=up),
         again_lines=frozenset(range(again)),
-        below=f"goes on from {_name(lines[start + again - 1])}" if start + again else "",
-        above=f"goes on with {_name(lines[end])}" if end < len(lines) else "",
+        below=f"continued from {_name(lines[start + again - 1])}" if start + again else "",
+        above=f"continues with {_name(lines[end])}" if end < len(lines) else "",
     )
 
 
@@ -154,9 +154,9 @@ def _columns_between(piece: ChartPiece, start: int, end: int, shared: int) -> Ch
     )
     below = []
     if start:
-        below.append("← goes on to the left")
+        below.append("← continues on the left")
     if end < len(chart.columns):
-        below.append("goes on to the right →")
+        below.append("continues on the right →")
     return replace(
         piece,
         chart=replace(

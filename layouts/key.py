@@ -13,7 +13,7 @@ from layouts.cables import cable_over_cells
 from layouts.faces import Face
 from layouts.grid import STOCKINETTE_RATIO
 from layouts.paper import MM_PER_PT
-from layouts.scene import Group, Item, Role, Text, lines, rect
+from layouts.scene import Group, Item, Role, Text, rect
 from layouts.style import BOOKLET, PageStyle
 from layouts.text import RichText, Run, bold, break_lines, set_lines, width_mm
 
@@ -87,8 +87,7 @@ def symbol_key(
     columns = 2 if width_mm >= TWO_COLUMNS_FROM_MM else 1
     column_mm = (width_mm - (columns - 1) * COLUMN_GAP_MM) / columns
     entries = _entries(letters, marks, crosses)
-    sign_mm = max((_sign_width_mm(entry, style) for entry in entries), default=0.0)
-    blocks = [_full_entry(entry, sign_mm, column_mm, style) for entry in entries]
+    blocks = [_full_entry(entry, column_mm, style) for entry in entries]
     first = _shorter_half(blocks, columns)
     items: list[Item] = []
     height_mm = 0.0
@@ -109,11 +108,16 @@ def symbol_line(
     style: PageStyle = BOOKLET,
     crosses: Sequence[Cross] = (),
 ) -> Block:
-    """Symbols and names alone, one after the other, in as many lines as they need."""
+    """Symbols and names alone, one after the other, in as many lines as they need.
+
+    What has no symbol is left out.
+    """
     items: list[Item] = []
     x_mm = y_mm = 0.0
     line_mm = max(_cell_height_mm(style), style.note.leading_mm) + 1.2
     for entry in _entries(letters, marks, crosses):
+        if not entry.sign and entry.cross is None:
+            continue
         sign_mm = _sign_width_mm(entry, style)
         whole_mm = sign_mm + _GAP_MM / 2 + width_mm_of(entry.name, style)
         if x_mm > 0 and x_mm + whole_mm > width_mm:
@@ -218,11 +222,6 @@ def _sign(entry: _Entry, style: PageStyle) -> Iterable[Item]:
         yield rect(0.0, 0.0, whole_mm, height_mm, stroke_pt=style.grid_pt)
     if entry.cross is not None:
         left, right, top = entry.cross
-        inner = range(1, left + right)
-        yield lines(
-            [(cell * cell_mm, 0.0, cell * cell_mm, height_mm) for cell in inner],
-            stroke_pt=style.grid_pt,
-        )
         yield cable_over_cells(
             left,
             right,
@@ -244,8 +243,9 @@ def _sign(entry: _Entry, style: PageStyle) -> Iterable[Item]:
         )
 
 
-def _full_entry(entry: _Entry, sign_mm: float, column_mm: float, style: PageStyle) -> Block:
+def _full_entry(entry: _Entry, column_mm: float, style: PageStyle) -> Block:
     """Sign, name and meaning; the block has the room below it too."""
+    sign_mm = _sign_width_mm(entry, style)
     words: RichText = (bold(entry.name), Run(f": {entry.meaning}."))
     left_mm = sign_mm + _GAP_MM
     look = style.note

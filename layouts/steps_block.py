@@ -139,7 +139,7 @@ def _row_piece(step: RowStep | RepeatStep, arrow: str, columns: Columns, style: 
         )
     height_mm = placed.box.height_mm
     if step.boxes == 1:
-        label.insert(0, _boxes_path([(0.0, _box_top_mm(style))], style.tick_box_mm))
+        label.insert(0, boxes_path([(0.0, _box_top_mm(style))], style.tick_box_mm))
     else:
         boxes = folded_boxes(step, width_mm=columns.whole_mm, style=style)
         body.append(boxes.placed(0.0, height_mm + 1.0))
@@ -152,7 +152,7 @@ def _move_piece(step: MoveStep, columns: Columns, style: PageStyle) -> Piece:
     column_mm = columns.whole_mm - columns.label_mm
     lines = break_lines(held_together(step.text), look, column_mm)
     placed = set_lines(lines, columns.label_mm, 0.0, column_mm, look, role=Role.BODY)
-    box = _boxes_path([(0.0, _box_top_mm(style))], style.tick_box_mm)
+    box = boxes_path([(0.0, _box_top_mm(style))], style.tick_box_mm)
     return _list_item([box], [placed.group], columns, placed.box.height_mm, look.after_pt)
 
 
@@ -196,7 +196,7 @@ def _box_top_mm(style: PageStyle) -> float:
     return look.baseline_mm - look.cap_height_mm / 2 - style.tick_box_mm / 2
 
 
-def _boxes_path(corners: list[tuple[float, float]], side_mm: float) -> Path:
+def boxes_path(corners: list[tuple[float, float]], side_mm: float) -> Path:
     segments: list[Segment] = []
     for x_mm, y_mm in corners:
         segments += (
@@ -245,7 +245,7 @@ def folded_boxes(step: RowStep | RepeatStep, *, width_mm: float, style: PageStyl
         )
     lines = -(-step.boxes // (block * across))
     height_mm = lines * (side_mm + 1.2) - 1.2
-    items = (_boxes_path(corners, side_mm), Group(tuple(numbers), role=Role.LABEL))
+    items = (boxes_path(corners, side_mm), Group(tuple(numbers), role=Role.LABEL))
     return Block(items, width_mm, height_mm)
 
 

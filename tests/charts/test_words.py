@@ -103,8 +103,8 @@ ROWS = [
     (RIGHT, 1, 1, "k", UP, "peg 1 knit."),
     (RIGHT, 25, 2, "s" + "k" * 23, DOWN, "peg 25 slip, 24–2 knit."),
     (RIGHT, 2, 1, "k" * 38 + "pk", UP, "pegs 2–39 knit, 40 purl, 1 knit."),
-    (RIGHT, 39, 2, "kppk", UP, "peg 39 knit, 40–1 purl, 2 knit."),
-    (RIGHT, 2, 39, "kppk", DOWN, "peg 2 knit, 1–40 purl, 39 knit."),
+    (RIGHT, 39, 2, "kppk", UP, "peg 39 knit, 40 purl, 1 purl, 2 knit."),
+    (RIGHT, 2, 39, "kppk", DOWN, "peg 2 knit, 1 purl, 40 purl, 39 knit."),
     (RIGHT, 17, 10, "k" * 7 + "j", DOWN, "pegs 17–11 knit, 10 knit and join."),
     (RIGHT, 13, 16, "k/xk", UP,
      "peg 13 knit, 14 knit both loops as one with the left on top, 15 pass behind the empty "
@@ -133,10 +133,10 @@ def test_row_in_words_and_back(loom, first, last, letters, direction, sentence):
 
 
 def test_words_between_repeats_keep_to_sentences_of_their_own():
-    text = "pegs 1–3 knit. pegs 4–5 purl, 6–7 knit; repeat to peg 23. pegs 24–25 purl."
+    text = "pegs 1–3 knit. Pegs 4–5 purl, 6–7 knit; repeat to peg 23. Pegs 24–25 purl."
     loom = Loom(25, 9.525, "3/8 in")
     rib = row(loom, 1, 25, "kkk" + "ppkk" * 5 + "pp")
-    assert row_text(rib, loom).lower() == text
+    assert row_text(rib, loom) == text
     assert read_row_words(text, Ring(25, loom.working), UP) == (rib.pegs, rib.stitches)
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 import pytest
 
+from charts.loom import Loom, Working
 from charts.plan import Plan, make_plan
 from charts.rows import Graft, Hold, LiftBar, Rehang, Row, Rows, Section, Shift, TakeOff
 from charts.sock import make_rows
@@ -471,3 +472,100 @@ def test_check_that_looked_at_nothing_says_so(check: object, rule: Rule) -> None
 @pytest.mark.parametrize("heel", [12, 14, 16, 18, 20, 22])
 def test_every_heel_width_knits(heel: int) -> None:
     assert proved(sock(24, heel=Heel(heel))).plan.heel_pegs == heel
+
+
+# The proof in more detail: what a reader of the whole sock would see.
+
+
+def sentences(spoil: Break, spec: SockSpec = PLAIN) -> list[str]:
+    plan = make_plan(spec)
+    rows = spoil(plan, make_rows(plan))
+    return [fault_text(rows, fault).partition(" (rule")[0] for fault in all_faults(plan, rows)]
+
+
+def test_row_that_is_missing_is_told_by_name() -> None:
+    def spoil(plan: Plan, rows: Rows) -> Rows:
+        del plan
+        return with_events(rows, place_of(rows, Section.TOE, 16), 1)
+
+    assert "toe row 16 is missing" in sentences(spoil)
+
+
+def test_row_too_many_is_told() -> None:
+    def spoil(plan: Plan, rows: Rows) -> Rows:
+        index = place_of(rows, Section.TOE, 16)
+        return with_events(rows, index, 0, rows.events[index])
+
+    assert "toe, row 16: a row too many" in sentences(spoil)
+
+
+def test_row_out_of_turn_is_told_with_the_one_that_was_due() -> None:
+    def spoil(plan: Plan, rows: Rows) -> Rows:
+        index = place_of(rows, Section.LEG, 2)
+        return changed(rows, index, number=3)
+
+    assert sentences(spoil) == ["leg, row 3: leg row 2 was due"]
+
+
+def test_row_on_other_pegs_is_told_with_those_that_were_due() -> None:
+    def spoil(plan: Plan, rows: Rows) -> Rows:
+        index = place_of(rows, Section.TOE, 1)
+        row = row_at(rows, index)
+        return changed(rows, index, pegs=row.pegs[:-1], stitches=row.stitches[1:])
+
+    assert "toe, row 1: pegs 2 to 13 were due" in sentences(spoil)
+
+
+@pytest.mark.parametrize("letters", ["k" * 23, "k" * 25])
+def test_row_with_a_stitch_too_many_or_too_few_is_told(letters: str) -> None:
+    def spoil(plan: Plan, rows: Rows) -> Rows:
+        return changed(rows, place_of(rows, Section.LEG, 1), stitches=letters)
+
+    assert "leg, row 1: a stitch too many or too few" in sentences(spoil)
+
+
+def test_counts_are_held_against_the_loops_of_the_trace_too() -> None:
+    """A row that cannot be begun draws no loops, whatever its letters add up to."""
+
+    def spoil(plan: Plan, rows: Rows) -> Rows:
+        index = place_of(rows, Section.LEG, 1)
+        return changed(rows, index, pegs=row_at(rows, index).pegs[:-1])
+
+    told = sentences(spoil)
+    assert not any(text.startswith("leg: ") for text in told)
+    assert any("loops drawn" in text for text in told)
+
+
+def test_move_too_few_is_told() -> None:
+    assert "9 moves, 10 were due" in sentences(lift_no_bar)
+
+
+def test_dead_peg_at_the_foot_is_told() -> None:
+    told = sentences(hang_one_edge_loop_too_few)
+    assert "gusset: 1 pegs without a loop" in told
+
+
+def test_loop_of_the_instep_on_the_back_needle_is_told() -> None:
+    def spoil(plan: Plan, rows: Rows) -> Rows:
+        graft = rows.events[-1]
+        assert isinstance(graft, Graft)
+        front, back = graft.pairs[0]
+        return changed(rows, len(rows.events) - 1, pairs=((back, front), *graft.pairs[1:]))
+
+    assert "closing, peg 1: not a loop of the toe" in sentences(spoil)
+
+
+@pytest.mark.parametrize(
+    "loom",
+    [
+        replace(PLAIN.loom, working=Working.RIGHT_TO_LEFT),
+        replace(PLAIN.loom, spacing_mm=9.525, spacing_text="3/8 in"),
+        replace(PLAIN.loom, pegs=25),
+    ],
+)
+def test_rows_for_another_loom_are_refused(loom: Loom) -> None:
+    def spoil(plan: Plan, rows: Rows) -> Rows:
+        del plan
+        return replace(rows, loom=loom)
+
+    assert "the rows are for another loom than the plan's" in sentences(spoil)

@@ -230,6 +230,14 @@ def test_a_childs_girth_is_within_its_error_of_the_only_measured_width() -> None
     assert abs(made.ball.mm - girth) / girth < 0.06
 
 
+def test_proportions_borrowed_from_adults_are_less_sure() -> None:
+    """Two residual deviations of ANSUR II, a tenth for the proportion, and the girth's own error."""
+    made = foot_from_measures(FootMeasures(length_mm=160, ball_mm=155), wearer=CHILD)
+    share = hypot(2 * 11.05 / 343.47, 0.10, 5 / 155)
+    assert made.heel_ankle.mm == pytest.approx(155 * 1.3616, abs=0.3)
+    assert made.heel_ankle.error_mm / made.heel_ankle.mm == pytest.approx(share, abs=0.003)
+
+
 @pytest.mark.parametrize(
     ("who", "age", "mean", "sd"),
     [

@@ -436,10 +436,9 @@ def walk(
     for number in range(2, foot_rows + 1):
         if number == foot_rows and pegs % 2:
             away = hand.beside(toe_far, UP)
-            onto = hand.beside(away, UP)
-            hand.hang(onto, Strand("moved", hand.take(away)))
+            hand.hang(toe_far, Strand("moved", hand.take(away)))
             hand.left_empty.add(away)
-            moved.append((away, onto))
+            moved.append((away, toe_far))
         hand.start("foot", number)
         _round(hand)
     if hand.ahead != toe_near:
