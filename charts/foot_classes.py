@@ -8,7 +8,8 @@ from math import erf, exp, pi, sqrt
 from typing import Final
 
 from charts.foot_tables import ADULTS, CHILDREN, LINES, NEWBORN, PERCENTS, Place
-from charts.shoe_sizes import SizeWordsError, Wearer
+from charts.shoe_sizes import Wearer
+from charts.shoe_words import SizeWordsError
 
 CLASS_FORMS: Final = (
     'a class such as "newborn", "girl 7", "boy 10", "child 4" (2 to 18 years), "woman", '

@@ -18,21 +18,30 @@ from charts.loom import Loom, Working
 from charts.pattern_syntax import read_toml
 from charts.pattern_values import (
     MOST_RIB_PEGS,
+    Amount,
     Blame,
     Count,
     Drawing,
+    EaseShare,
+    FootClassWords,
     Kind,
-    Measure,
+    Measured,
     Rib,
+    ShoeSizeWords,
     Spacing,
     Switch,
+    Tables,
     Text,
+    Weight,
     Word,
+    Yarn,
 )
 from charts.pattern_words import listed, nearest_word, quoted, shortened, shown, shown_key
 from charts.problems import PatternError, Problem
 from charts.spec import (
+    BallBand,
     Cuff,
+    EaseWanted,
     Flanks,
     Foot,
     FootInstep,
@@ -42,11 +51,14 @@ from charts.spec import (
     Leftover,
     Leg,
     Motif,
+    RowCount,
     ShortRows,
     SockSpec,
+    SwatchCount,
     Toe,
     ToeShape,
     Units,
+    WearerFacts,
 )
 from charts.stitches import KNIT_LETTERS
 from charts.toml_places import Place, find_places
@@ -100,28 +112,50 @@ def _line(data: bytes, index: int) -> int:
 def read_pattern(text: str, *, most_pegs: int = MOST_PEGS) -> SockSpec:
     """What the pattern file asks for.
 
-    Raises PatternError: with one problem if the text is not TOML, else with every problem of
-    meaning, each with its key and, where the text has one, its line.
+    Raises PatternError: with one problem if the text is not TOML or holds sizes, else with every
+    problem of meaning, each with its key and, where the text has one, its line.
     """
     places = find_places(text)
     document = read_toml(text, places)
+    if SIZE in document:
+        place = places.nearest((SIZE,))
+        what = "the pattern has sizes: it is not one sock"
+        raise PatternError((Problem(what, SIZE, line=place.line if place else None),))
+    return read_document(document, places, most_pegs=most_pegs)
+
+
+def read_document(
+    document: Mapping[str, Any], places: Place, *, most_pegs: int = MOST_PEGS
+) -> SockSpec:
+    """What a TOML document without sizes asks for; `places` has the lines of its keys.
+
+    Raises PatternError with every problem of meaning.
+    """
     faults: list[_Fault] = []
     tables = _tables(most_pegs)
-    others = (*(name for name in tables if name != _TOP), _MOTIF)
-    found = {_TOP: _read_table((), document, tables[_TOP], faults, others=others)}
-    for name in others[:-1]:
-        asked = name in document or name == "loom"
+    others = (*table_names(), SIZE)
+    top = tables[_TOP]
+    found = {_TOP: _read_table((), document, top, faults, required=("title",), others=others)}
+    for name in others[:-2]:
+        required = ("pegs", "spacing") if name == "loom" else ()
         table = document.get(name, {})
-        found[name] = _read_table((name,), table, tables[name], faults) if asked else {}
+        found[name] = _read_table((name,), table, tables[name], faults, required=required)
     motif_table = document.get(_MOTIF, {})
     motifs = _read_motifs(motif_table, faults)
+    _check_gauge(found["gauge"], isinstance(document.get("gauge"), dict), faults)
+    _check_ball(found["ball"], found["gauge"], faults)
     panel = found["leg"].get("panel")
     if panel is not None and isinstance(motif_table, dict):
         _check_panel(panel, tuple(motif_table), faults)
     if faults:
         problems = (_problem(fault, places) for fault in faults)
         raise PatternError(tuple(sorted(problems, key=lambda problem: problem.line or 0)))
-    return _make_spec(found, motifs)
+    return _make_spec(found, motifs, wearer="wearer" in document)
+
+
+def table_names() -> tuple[str, ...]:
+    """The tables that describe one sock."""
+    return (*(name for name in _tables(MOST_PEGS) if name != _TOP), _MOTIF)
 
 
 def write_pattern(spec: SockSpec) -> str:
@@ -130,16 +164,20 @@ def write_pattern(spec: SockSpec) -> str:
     Reading it gives an equal spec, for every spec that reading can give.
     """
     default = SockSpec(title="", loom=replace(spec.loom, working=Working.LEFT_TO_RIGHT))
-    always = {"loom": ("pegs", "spacing"), "gauge": ("stitches", "rows"), _TOP: ("title",)}
+    always = {"title", "loom.pegs", "loom.spacing", "gauge.stitches", "gauge.rows"}
+    if spec.wearer is not None:
+        # a number that was left out would follow from the foot
+        always |= {rows.value for rows in RowCount} - {rows.value for rows in spec.from_wearer}
     blocks = []
     for name, kinds in _tables(max(MOST_PEGS, spec.loom.pegs)).items():
         values, defaults = _values(name, spec), _values(name, default)
         lines = [
             f"{key} = {kind.write(values[key])}"
             for key, kind in kinds.items()
-            if key in values and (key in always.get(name, ()) or values[key] != defaults[key])
+            if key in values
+            and (f"{name}.{key}".strip(".") in always or values[key] != defaults.get(key))
         ]
-        if lines and name:
+        if name and (lines or (name == "wearer" and spec.wearer is not None)):
             lines.insert(0, f"[{name}]")
         blocks.append(lines)
     for motif in spec.motifs.values():
@@ -167,17 +205,35 @@ def with_lines(problems: Iterable[Problem], text: str) -> tuple[Problem, ...]:
 
 _TOP: Final = ""
 _MOTIF: Final = "motif"
-
-_REQUIRED: Final[Mapping[str, tuple[str, ...]]] = {
-    _TOP: ("title",),
-    "loom": ("pegs", "spacing"),
-    "gauge": ("stitches", "rows"),
-    _MOTIF: ("rows",),
-}
+SIZE: Final = "size"
+"""The list of sizes; `charts.sizes` reads it."""
 
 
 def _words(words: type[Enum]) -> Word:
     return Word({word.value: word for word in words})
+
+
+_MOST_PER_10CM: Final = 100.0
+
+_SWATCH: Final[Mapping[str, Kind]] = {
+    "stitches": Amount(400),
+    "rows": Amount(400),
+    "over": Measured(20, 500, "a swatch", unit="cm"),
+    "high": Measured(20, 500, "a swatch", unit="cm"),
+    "yarn": Yarn(),
+    "washed": Switch(),
+}
+
+_MEASURES: Final = (
+    "length",
+    "ball",
+    "ankle",
+    "heel_round",
+    "leg_round",
+    "leg_height",
+    "heel_width",
+    "heel_height",
+)
 
 
 def _tables(most_pegs: int) -> dict[str, dict[str, Kind]]:
@@ -197,9 +253,26 @@ def _tables(most_pegs: int) -> dict[str, dict[str, Kind]]:
             "working": _words(Working),
         },
         "gauge": {
-            "stitches": Measure(),
-            "rows": Measure(),
+            "stitches": Amount(_MOST_PER_10CM),
+            "rows": Amount(_MOST_PER_10CM),
             "per": Word({"10 cm": (1, 1), "4 in": _4_IN_10CM}),
+            "swatches": Tables(_SWATCH, ("stitches", "rows"), 20),
+            "weight": Weight(),
+        },
+        "wearer": {
+            **{
+                name: Measured(20, 700, f"the {name.replace('_', ' ')} of a foot", unit="cm")
+                for name in _MEASURES
+            },
+            "shoe": ShoeSizeWords(),
+            "class": FootClassWords(),
+        },
+        "ease": {"round": EaseShare(along=False), "length": EaseShare(along=True)},
+        "ball": {
+            "metres": Amount(5000),
+            "grams": Amount(2000),
+            "weight": Weight(),
+            "strands": Count(1, 6),
         },
         "cuff": {"rib": Rib(), "rows": Count(1, 200), "leftover": _words(Leftover)},
         "leg": {
@@ -208,6 +281,7 @@ def _tables(most_pegs: int) -> dict[str, dict[str, Kind]]:
             "across": Count(1, 20),
             "flanks": _words(Flanks),
             "round_start_shift": Count(0, MOST_RIB_PEGS - 1),
+            "round_to_motif": Switch(),
         },
         "heel": {
             "pegs": Count(1, most_pegs),
@@ -215,7 +289,11 @@ def _tables(most_pegs: int) -> dict[str, dict[str, Kind]]:
             "flap_rows": Count(1, 400),
         },
         "gusset": {"corner_bars": Switch()},
-        "foot": {"rows": Count(4, 400), "instep": _words(FootInstep)},
+        "foot": {
+            "rows": Count(4, 400),
+            "instep": _words(FootInstep),
+            "round_to_motif": Switch(),
+        },
         "toe": {
             "shape": _words(ToeShape),
             "side": Count(1, most_pegs),
@@ -225,16 +303,20 @@ def _tables(most_pegs: int) -> dict[str, dict[str, Kind]]:
     }
 
 
-def _make_spec(found: Mapping[str, Mapping[str, Any]], motifs: dict[str, Motif]) -> SockSpec:
+def _make_spec(
+    found: Mapping[str, Mapping[str, Any]], motifs: dict[str, Motif], *, wearer: bool
+) -> SockSpec:
     loom = dict(found["loom"])
     spacing_mm, spacing_text = loom.pop("spacing")
-    gauge = None
-    if found["gauge"]:
-        up, down = found["gauge"].get("per", (1, 1))
-        gauge = Gauge(*(found["gauge"][key] * up / down for key in ("stitches", "rows")))
+    swatches = tuple(SwatchCount(**swatch) for swatch in found["gauge"].get("swatches", ()))
     return SockSpec(
         loom=Loom(spacing_mm=spacing_mm, spacing_text=spacing_text, **loom),
-        gauge=gauge,
+        gauge=_make_gauge(found["gauge"], swatches),
+        swatches=swatches,
+        gauge_weight=found["gauge"].get("weight", ""),
+        wearer=WearerFacts(**_renamed(found["wearer"], _WEARER_FIELDS)) if wearer else None,
+        ease=EaseWanted(**_renamed(found["ease"], _EASE_FIELDS)),
+        ball=BallBand(**found["ball"]),
         cuff=Cuff(**found["cuff"]),
         leg=Leg(**found["leg"]),
         heel=Heel(**found["heel"]),
@@ -243,8 +325,34 @@ def _make_spec(found: Mapping[str, Mapping[str, Any]], motifs: dict[str, Motif])
         toe=Toe(**found["toe"]),
         mirror_second_sock=found["pair"].get("mirror_cables", False),
         motifs=MappingProxyType(motifs),
+        from_wearer=frozenset(
+            rows for rows in RowCount if wearer and "rows" not in found[rows.value.split(".")[0]]
+        ),
         **found[_TOP],
     )
+
+
+def _make_gauge(found: Mapping[str, Any], swatches: tuple[SwatchCount, ...]) -> Gauge | None:
+    """As counted: over 10 cm or 4 in, or the mean of the swatches."""
+    if swatches:
+        stitches, rows = [], []
+        for swatch in swatches:
+            stitches.append(100 * swatch.stitches / swatch.over.mm)
+            rows.append(100 * swatch.rows / (swatch.high or swatch.over).mm)
+        return Gauge(sum(stitches) / len(swatches), sum(rows) / len(swatches))
+    if "stitches" not in found:
+        return None
+    up, down = found.get("per", (1, 1))
+    return Gauge(*(found[key] * up / down for key in ("stitches", "rows")))
+
+
+_WEARER_FIELDS: Final = {"class": "foot_class"}
+_EASE_FIELDS: Final = {"round": "round_percent", "length": "length_percent"}
+"""Keys that are called otherwise in the spec."""
+
+
+def _renamed(found: Mapping[str, Any], names: Mapping[str, str]) -> dict[str, Any]:
+    return {names.get(key, key): value for key, value in found.items()}
 
 
 def _values(table: str, spec: SockSpec) -> Mapping[str, Any]:
@@ -254,18 +362,39 @@ def _values(table: str, spec: SockSpec) -> Mapping[str, Any]:
     if table == "loom":
         return {**vars(spec.loom), "spacing": (spec.loom.spacing_mm, spec.loom.spacing_text)}
     if table == "gauge":
-        if spec.gauge is None:
-            return {}
-        return {"stitches": spec.gauge.stitches_per_10cm, "rows": spec.gauge.rows_per_10cm}
+        return _gauge_values(spec)
+    if table == "wearer":
+        facts = vars(spec.wearer) if spec.wearer else {}
+        return {
+            key: facts.get(_WEARER_FIELDS.get(key, key)) for key in (*_MEASURES, "shoe", "class")
+        }
+    if table == "ease":
+        return {key: getattr(spec.ease, name) for key, name in _EASE_FIELDS.items()}
     if table == "pair":
         return {"mirror_cables": spec.mirror_second_sock}
     section: Mapping[str, Any] = vars(getattr(spec, table))
-    return section
+    left_out = {rows.value for rows in spec.from_wearer}
+    return {key: value for key, value in section.items() if f"{table}.{key}" not in left_out}
+
+
+def _gauge_values(spec: SockSpec) -> Mapping[str, Any]:
+    values: dict[str, Any] = {"weight": spec.gauge_weight} if spec.gauge_weight else {}
+    if spec.swatches:
+        default = vars(SwatchCount(0, 0))
+        values["swatches"] = [
+            {key: value for key, value in vars(swatch).items() if value != default[key]}
+            for swatch in spec.swatches
+        ]
+    elif spec.gauge is not None:
+        values["stitches"] = spec.gauge.stitches_per_10cm
+        values["rows"] = spec.gauge.rows_per_10cm
+    return values
 
 
 # Reading tables.
 
-_Path = tuple[str, ...]
+_Path = tuple[str | int, ...]
+"""Keys by name, items of a list by number from 0."""
 
 
 @dataclass(frozen=True)
@@ -286,18 +415,22 @@ def _read_table(
     kinds: Mapping[str, Kind],
     faults: list[_Fault],
     *,
+    required: Sequence[str] = (),
     others: Sequence[str] = (),
 ) -> dict[str, Any]:
     """The values of one table by key; `others` are the tables that may stand in it."""
     if not isinstance(table, dict):
-        heading = f"[{'.'.join(shown_key(part) for part in path)}] on a line of its own"
+        heading = f"[{_key(path)}] on a line of its own"
         faults.append(_Fault(path, f"{shown(table)} is not a table", suggestion=heading))
         return {}
     found = {}
     strangers = []
     for key, value in table.items():
         if key in kinds:
-            found[key] = kinds[key].read(value, _blame((*path, key), faults))
+            kind = kinds[key]
+            found[key] = kind.read(value, _blame((*path, key), faults))
+            if isinstance(kind, Tables):
+                found[key] = _read_list((*path, key), kind, found[key] or (), faults)
         elif key not in others:
             strangers.append(key)
     for number, key in enumerate(strangers):
@@ -306,10 +439,39 @@ def _read_table(
         suggestion = _better(key, names) if number < _MOST_NAMES else ""
         what = f"there is no such {thing}"
         faults.append(_Fault((*path, key), what, listed(names, "and"), suggestion))
-    for key in _REQUIRED.get(path[0] if path else _TOP, ()):
-        if key not in table:
-            faults.append(_Fault((*path, key), "this key is missing", _FORMS.get(key, "")))
+    faults.extend(_missing(path, key) for key in required if key not in table)
     return found
+
+
+def _read_list(
+    path: _Path, kind: Tables, tables: Sequence[object], faults: list[_Fault]
+) -> list[dict[str, Any]]:
+    return [
+        _read_table((*path, number), table, kind.kinds, faults, required=kind.required)
+        for number, table in enumerate(tables)
+    ]
+
+
+def _missing(path: _Path, key: str) -> _Fault:
+    return _Fault((*path, key), "this key is missing", _FORMS.get(key, ""))
+
+
+def _check_gauge(found: Mapping[str, Any], there: bool, faults: list[_Fault]) -> None:
+    """A gauge is counts, or swatches, or a weight to guess it from."""
+    counts = [key for key in ("stitches", "rows") if key in found]
+    if "swatches" in found:
+        faults.extend(
+            _Fault(
+                ("gauge", key),
+                "the gauge is given twice: here and by swatches",
+                suggestion=f"leave {key} out, or the swatches",
+            )
+            for key in counts
+        )
+    elif len(counts) == 1 or (there and not counts and "weight" not in found):
+        faults.extend(
+            _missing(("gauge",), key) for key in ("stitches", "rows") if key not in counts
+        )
 
 
 _FORMS: Final = {
@@ -318,6 +480,22 @@ _FORMS: Final = {
     "spacing": LENGTH_FORMS,
 }
 """What a missing key is to hold."""
+
+
+def _check_ball(found: Mapping[str, Any], gauge: Mapping[str, Any], faults: list[_Fault]) -> None:
+    """Grams are turned into metres, and back, by the band or by a weight category."""
+    if "weight" in found or "weight" in gauge or {"metres", "grams"} <= found.keys():
+        return
+    hint = 'or the yarn\'s weight, as weight = "medium" under [ball]'
+    for key, other in (("metres", "grams"), ("grams", "metres")):
+        if key in found:
+            what = f"the {key} of a ball say too little without its {other}"
+            faults.append(_Fault(("ball", key), what, suggestion=f"give {other} too, {hint}"))
+    for number, swatch in enumerate(gauge.get("swatches", ())):
+        if swatch.get("yarn") is not None and swatch["yarn"].grams is not None:
+            what = "grams tell no length of yarn without a ball's metres and grams"
+            path = ("gauge", "swatches", number, "yarn")
+            faults.append(_Fault(path, what, suggestion=f"give them under [ball], {hint}"))
 
 
 def _blame(path: _Path, faults: list[_Fault]) -> Blame:
@@ -360,7 +538,7 @@ def _read_motifs(table: object, faults: list[_Fault]) -> dict[str, Motif]:
         if not _MOTIF_NAME.fullmatch(name):
             allowed = "1 to 40 letters a–z or A–Z, digits, - and _"
             faults.append(_Fault(path, "this is not a name for a motif", allowed))
-        rows = _read_table(path, motif, {"rows": Drawing()}, faults).get("rows")
+        rows = _read_table(path, motif, {"rows": Drawing()}, faults, required=("rows",)).get("rows")
         if rows:
             motifs[name] = Motif(name, rows)
     return motifs
@@ -384,5 +562,9 @@ def _problem(fault: _Fault, places: Place) -> Problem:
     line = place.line if place else None
     if place and place.value_lines and fault.value_line is not None:
         line = place.value_lines[fault.value_line]
-    key = ".".join(shown_key(part) for part in fault.path)
-    return Problem(fault.what, key, fault.allowed, fault.suggestion, line)
+    return Problem(fault.what, _key(fault.path), fault.allowed, fault.suggestion, line)
+
+
+def _key(path: _Path) -> str:
+    """The dotted key; an item of a list by its number from 1."""
+    return ".".join(str(part + 1) if isinstance(part, int) else shown_key(part) for part in path)

@@ -15,13 +15,12 @@ from typing import Any, Final, Protocol
 from charts.lengths import LENGTH_FORMS, LengthError, read_length
 from charts.pattern_words import code_point, first_control, listed, nearest_word, quoted, shown
 from charts.plan import rib_words
+from charts.spec import Length, YarnAmount
 from charts.stitches import MOTIF_LETTERS, crosses
 
 MOST_RIB_PEGS: Final = 12
 
 _MOST_MOTIF_SIDE: Final = 60
-_SPACING_MM: Final = (3.0, 30.0)
-_MOST_PER_10CM: Final = 100.0
 
 _RIB: Final = re.compile(r"(?:[kp][0-9]{1,2}(?:, ?| ?))*")
 _RIB_RUN: Final = re.compile(r"([kp])([0-9]+)")
@@ -90,29 +89,6 @@ class Count:
     @property
     def _allowed(self) -> str:
         return f"a whole number from {self.least} to {self.most}"
-
-
-@dataclass(frozen=True)
-class Measure:
-    """A number of stitches or rows in a gauge, which need not be whole."""
-
-    def read(self, value: object, blame: Blame) -> float | None:
-        allowed = f"a number above 0, up to {_MOST_PER_10CM:g}"
-        if isinstance(value, bool) or not isinstance(value, int | float):
-            suggestion = ""
-            if isinstance(value, str) and re.fullmatch(r"[0-9]{1,9}(\.[0-9]{1,9})?", value):
-                suggestion = f"{value} without quotes"
-            blame(f"{shown(value)} is not a number", allowed, suggestion)
-        elif not 0 < value <= _MOST_PER_10CM:
-            is_number = isinstance(value, int) or not math.isnan(value)
-            size = "large" if value > 0 else "small"
-            blame(f"{shown(value)} is {f'too {size}' if is_number else 'no number'}", allowed)
-        else:
-            return float(value)
-        return None
-
-    def write(self, value: float) -> str:
-        return str(int(value)) if value.is_integer() else repr(value)
 
 
 @dataclass(frozen=True)
@@ -194,31 +170,267 @@ class Switch:
 
 
 @dataclass(frozen=True)
-class Spacing:
-    """The spacing of the pegs: the length in mm with the words it was written in."""
+class Measured:
+    """A length with its unit: in mm, with the words that it was written in."""
 
-    def read(self, value: object, blame: Blame) -> tuple[float, str] | None:
+    least_mm: float
+    most_mm: float
+    thing: str
+    """What it is the length of, with its article."""
+    how: str = ""
+    """How it is measured, for the allowed range."""
+    unit: str = "mm"
+    """What is tried for a number without a unit, and what the range is told in."""
+
+    def read(self, value: object, blame: Blame) -> Length | None:
         if not isinstance(value, str):
             number = isinstance(value, int | float) and not isinstance(value, bool)
-            again = f'"{value} mm"' if number and len(shown(value)) < 20 else ""
+            again = f'"{value} {self.unit}"' if number and len(shown(value)) < 20 else ""
             blame(f"{shown(value)} is not a length with a unit", LENGTH_FORMS, again)
             return None
         try:
             length_mm = read_length(value)
         except LengthError as error:
             again = f'"{error.suggestion}"' if error.suggestion else ""
+            if re.fullmatch(r"\s*[0-9.]{1,9}\s*", value):
+                again = quoted(f"{value.strip()} {self.unit}")
             blame(f"{shown(value)}: {error.what}", LENGTH_FORMS, again)
             return None
-        least_mm, most_mm = _SPACING_MM
-        if not least_mm <= length_mm <= most_mm:
-            size = "small" if length_mm < least_mm else "large"
-            what = f"{shown(value)} is {length_mm:.4g} mm, too {size} for a peg spacing"
-            blame(what, f"{least_mm:g} to {most_mm:g} mm, centre to centre")
+        if not self.least_mm <= length_mm <= self.most_mm:
+            size = "small" if length_mm < self.least_mm else "large"
+            what = f"{shown(value)} is {length_mm:.4g} mm, too {size} for {self.thing}"
+            blame(what, self._allowed, self._slip(value))
             return None
-        return length_mm, " ".join(value.split())
+        return Length(length_mm, " ".join(value.split()))
+
+    def write(self, value: Length) -> str:
+        return write_text(value.text)
+
+    @property
+    def _allowed(self) -> str:
+        times = 10 if self.unit == "cm" else 1
+        how = f", {self.how}" if self.how else ""
+        return f"{self.least_mm / times:g} to {self.most_mm / times:g} {self.unit}{how}"
+
+    def _slip(self, value: str) -> str:
+        """The same number in the usual unit, if that is in the range: a slip of the unit."""
+        number = re.fullmatch(r"\s*([0-9.]+)\s*[a-z]+\s*", value, re.ASCII)
+        again = f"{number[1]} {self.unit}" if number else ""
+        try:
+            meant = bool(again) and self.least_mm <= read_length(again) <= self.most_mm
+        except LengthError:
+            return ""
+        return quoted(again) if meant else ""
+
+
+@dataclass(frozen=True)
+class Spacing:
+    """The spacing of the pegs: the length in mm with the words it was written in."""
+
+    def read(self, value: object, blame: Blame) -> tuple[float, str] | None:
+        found = _PEG_SPACING.read(value, blame)
+        return (found.mm, found.text) if found else None
 
     def write(self, value: tuple[float, str]) -> str:
         return write_text(value[1])
+
+
+_PEG_SPACING: Final = Measured(3, 30, "a peg spacing", "centre to centre")
+
+
+@dataclass(frozen=True)
+class EaseShare:
+    """A share such as "10 %" by which the sock is smaller, as the number of percent."""
+
+    along: bool
+    """Along the foot; else round it."""
+
+    def read(self, value: object, blame: Blame) -> float | None:
+        from charts.ease import LENGTH_LIMITS, ROUND_LIMITS  # only needed where ease is given
+
+        least, most = (100 * limit for limit in (LENGTH_LIMITS if self.along else ROUND_LIMITS))
+        allowed = f'a share from "{least:g} %" to "{most:g} %" by which the sock is smaller'
+        found = _PERCENT.fullmatch(value) if isinstance(value, str) else None
+        if found is None or not found[2]:
+            number = isinstance(value, int | float) and not isinstance(value, bool)
+            digits = shown(value) if number else found[1] if found else ""
+            again = quoted(f"{digits} %") if digits and len(digits) < 20 else ""
+            blame(f"{shown(value)} is not a share in percent", allowed, again)
+            return None
+        percent = float(found[1].replace("−", "-").replace(",", "."))
+        if not least <= percent <= most:
+            nearest = least if percent < least else most
+            size = "little" if percent < least else "much"
+            blame(f"{shown(value)} smaller is too {size}", allowed, f'"{nearest:g} %"')
+            return None
+        return percent
+
+    def write(self, value: float) -> str:
+        return quoted(f"{_number(value)} %")
+
+
+_PERCENT: Final = re.compile(r"\s*([-−]?[0-9]{1,3}(?:[.,][0-9]{1,6})?)\s*(%?)\s*")
+
+
+def _number(value: float) -> str:
+    return str(int(value)) if value.is_integer() else repr(value)
+
+
+@dataclass(frozen=True)
+class Yarn:
+    """An amount of yarn, by its length or its weight, with the words that it was written in."""
+
+    def read(self, value: object, blame: Blame) -> YarnAmount | None:
+        allowed = 'yarn by length or weight, such as "3.2 m", "3.5 yd" or "2.1 g"'
+        found = _YARN.fullmatch(value) if isinstance(value, str) else None
+        if found is None:
+            number = isinstance(value, int | float) and not isinstance(value, bool)
+            bare = isinstance(value, str) and re.fullmatch(r"\s*[0-9.]{1,9}\s*", value)
+            digits = value.strip() if isinstance(value, str) else shown(value)
+            again = f'"{digits} m" or "{digits} g"' if (number and len(digits) < 20) or bare else ""
+            blame(f"{shown(value)} is no amount of yarn", allowed, again)
+            return None
+        amount, text = float(found[1]), " ".join(found[0].split())
+        if amount == 0:
+            blame(f"{shown(value)} is no yarn at all", allowed)
+            return None
+        if found[2] == "g":
+            return YarnAmount(None, amount, text)
+        return YarnAmount(amount * _YARN_UNIT_MM[found[2]], None, text)
+
+    def write(self, value: YarnAmount) -> str:
+        return write_text(value.text)
+
+
+_YARN_UNIT_MM: Final = {"cm": 10, "m": 1000, "yd": 914.4}
+"""A yard is 0.9144 m exactly: NIST SP 811 (2008), appendix B.8."""
+_YARN: Final = re.compile(r"\s*([0-9]{1,5}(?:\.[0-9]{1,4})?)\s*(cm|m|yd|g)\s*")
+
+
+@dataclass(frozen=True)
+class Amount:
+    """A number above zero that need not be whole."""
+
+    most: float
+
+    def read(self, value: object, blame: Blame) -> float | None:
+        allowed = f"a number above 0, up to {self.most:g}"
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            found = isinstance(value, str) and re.match(r"\s*([0-9]{1,9}(?:\.[0-9]{1,9})?)", value)
+            suggestion = f"{found[1]} without quotes" if found else ""
+            blame(f"{shown(value)} is not a number", allowed, suggestion)
+        elif not 0 < value <= self.most:
+            is_number = isinstance(value, int) or not math.isnan(value)
+            size = "large" if value > 0 else "small"
+            blame(f"{shown(value)} is {f'too {size}' if is_number else 'no number'}", allowed)
+        else:
+            return float(value)
+        return None
+
+    def write(self, value: float) -> str:
+        return _number(value)
+
+
+@dataclass(frozen=True)
+class ShoeSizeWords:
+    """A shoe size such as "EU 38", in words that `read_shoe_size` reads."""
+
+    def read(self, value: object, blame: Blame) -> str | None:
+        from charts.shoe_words import SIZE_FORMS, SizeWordsError, read_shoe_size
+
+        if not isinstance(value, str):
+            number = isinstance(value, int | float) and not isinstance(value, bool)
+            again = f'"EU {value}"' if number and len(shown(value)) < 6 else ""
+            blame(f"{shown(value)} is no shoe size", SIZE_FORMS, again)
+            return None
+        try:
+            read_shoe_size(value)
+        except SizeWordsError as error:
+            blame(f"{shown(value)}: {error.what}", error.allowed, error.suggestion)
+            return None
+        return " ".join(value.split())
+
+    def write(self, value: str) -> str:
+        return write_text(value)
+
+
+@dataclass(frozen=True)
+class FootClassWords:
+    """An age or size class such as "girl 7", in words that `read_foot_class` reads."""
+
+    def read(self, value: object, blame: Blame) -> str | None:
+        from charts.foot_classes import CLASS_FORMS, read_foot_class
+        from charts.shoe_words import SizeWordsError
+
+        if not isinstance(value, str):
+            blame(f"{shown(value)} is no class of feet", CLASS_FORMS)
+            return None
+        try:
+            read_foot_class(value)
+        except SizeWordsError as error:
+            blame(f"{shown(value)}: {error.what}", error.allowed, error.suggestion)
+            return None
+        return " ".join(value.split())
+
+    def write(self, value: str) -> str:
+        return write_text(value)
+
+
+@dataclass(frozen=True)
+class Weight:
+    """A yarn-weight category by its name or number, as its name."""
+
+    def read(self, value: object, blame: Blame) -> str | None:
+        from charts.yarn_weights import YARN_WEIGHTS, yarn_weight
+
+        names = [weight.name for weight in YARN_WEIGHTS]
+        words = shown(value) if type(value) is int else value
+        found = yarn_weight(words) if isinstance(words, str) else None
+        if found is not None:
+            return found.name
+        nearest = nearest_word(words, names) if isinstance(words, str) else ""
+        blame(
+            f"{shown(value)} is no weight category",
+            f"{listed(quoted(name) for name in names)}, or its number from 0 to {len(names) - 1}",
+            quoted(nearest) if nearest else "",
+        )
+        return None
+
+    def write(self, value: str) -> str:
+        return write_text(value)
+
+
+@dataclass(frozen=True)
+class Tables:
+    """A list of tables that may hold the same keys."""
+
+    kinds: Mapping[str, Kind]
+    required: tuple[str, ...]
+    most: int
+
+    def read(self, value: object, blame: Blame) -> list[Any] | None:
+        """The tables unread; whoever asked reads them by `kinds`."""
+        if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
+            again = f"[{{ {', '.join(f'{key} = …' for key in self.required)} }}]"
+            blame(f"{shown(value)} is not a list of tables", "tables in braces", again)
+        elif not 1 <= len(value) <= self.most:
+            size = "few" if not value else "many"
+            blame(f"{len(value):,} are too {size}", f"1 to {self.most}")
+        else:
+            return value
+        return None
+
+    def write(self, value: Iterable[Mapping[str, Any]]) -> str:
+        """Inline tables of the values that are not None."""
+        tables = (
+            ", ".join(
+                f"{key} = {kind.write(values[key])}"
+                for key, kind in self.kinds.items()
+                if values.get(key) is not None
+            )
+            for values in value
+        )
+        return "[\n" + "".join(f"  {{ {table} }},\n" for table in tables) + "]"
 
 
 @dataclass(frozen=True)

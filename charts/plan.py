@@ -6,8 +6,10 @@ with no published source; every one can be overruled in the pattern file.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
+from typing import Final
 
 from charts.loom import Loom, PegNumber, Working
 from charts.problems import PatternError, Problem
@@ -196,16 +198,37 @@ def second_sock(spec: SockSpec) -> SockSpec:
 def make_plan(spec: SockSpec) -> Plan:
     """Every count of the sock, with its reason.
 
+    Rows that were left to the wearer are computed from the foot.  Raises PatternError with all the
+    problems of meaning at once.
+    """
+    if spec.wearer is None and not spec.swatches:
+        plan = plan_counts(spec)
+    else:
+        from charts.fitting import fit_spec, fitted_plan  # slow to import, and not for every sock
+
+        plan = fitted_plan(fit_spec(spec))
+    _check_decrease_clear_of_cables(plan)
+    return plan
+
+
+_NO_REASONS: Final[Mapping[str, str]] = MappingProxyType({})
+
+
+def plan_counts(spec: SockSpec, reasons: Mapping[str, str] = _NO_REASONS) -> Plan:
+    """Every count of the sock with the rows as they stand in the spec, and no wearer asked.
+
+    `reasons` tells by key why a number is what it is, where it was not the designer who gave it.
     Raises PatternError with all the problems of meaning at once.
     """
-    return _Planner(spec).plan()
+    return _Planner(spec, reasons).plan()
 
 
 class _Planner:
     """Collects the numbers, their reasons and the problems of one spec."""
 
-    def __init__(self, spec: SockSpec) -> None:
+    def __init__(self, spec: SockSpec, reasons: Mapping[str, str]) -> None:
         self.spec = spec
+        self.reasons = reasons
         self.pegs = spec.loom.pegs
         self.knit_letter = KNIT_LETTERS[spec.knit]
         self.lines: list[PlanLine] = []
@@ -222,7 +245,7 @@ class _Planner:
         self._line("instep pegs", instep, f"{self.pegs} pegs less the {heel} of the heel")
         self._panel(instep)
         shift = self._shift(cuff_letters, heel)
-        self._line("leg rows", spec.leg.rows, "as given", "leg.rows")
+        self._line("leg rows", spec.leg.rows, self._why("leg.rows"), "leg.rows")
         centre = self._centre(heel)
         gusset = (heel - centre) // 2
         self._line(
@@ -234,7 +257,8 @@ class _Planner:
         )
         turn = 2 * gusset
         self._line("turn rows", turn, f"each row joins one of {gusset} + {gusset} held loops")
-        self._line("foot rows", spec.foot.rows, "as given, counted on the instep", "foot.rows")
+        why = self._why("foot.rows", "as given, counted on the instep")
+        self._line("foot rows", spec.foot.rows, why, "foot.rows")
         offset = (heel - half) // 2
         self._line("toe pegs", half, f"half of {self.pegs}{_rounded(self.pegs)}")
         side = self._toe_side(half)
@@ -255,7 +279,7 @@ class _Planner:
             )
         if self.problems:
             raise PatternError(tuple(self.problems))
-        plan = Plan(
+        return Plan(
             spec=spec,
             shift=shift,
             heel_pegs=heel,
@@ -271,8 +295,9 @@ class _Planner:
             lines=tuple(self.lines),
             warnings=tuple(self.warnings),
         )
-        self._decrease_clear_of_cables(plan)
-        return plan
+
+    def _why(self, key: str, given: str = "as given") -> str:
+        return self.reasons.get(key, given)
 
     def _line(self, name: str, value: object, reason: str, key: str = "") -> None:
         self.lines.append(PlanLine(name, str(value), reason, key))
@@ -284,7 +309,8 @@ class _Planner:
         rib, cuff = self.spec.cuff.rib, self.spec.cuff
         words = rib_words(rib)
         leftover = self.pegs % len(rib)
-        self._line("cuff rows", cuff.rows, "as given; 15 to 20 are usual", "cuff.rows")
+        why = self._why("cuff.rows", "as given; 15 to 20 are usual")
+        self._line("cuff rows", cuff.rows, why, "cuff.rows")
         if leftover == 0:
             reason = f"{self.pegs} pegs = {self.pegs // len(rib)} times {len(rib)}"
         elif cuff.leftover is Leftover.KNIT:
@@ -352,7 +378,7 @@ class _Planner:
             what = f"a centre of {centre} does not leave two equal gussets of {heel} heel pegs"
             self._problem("heel.centre", what, _listed(choices), f"heel.centre = {nearest}")
             centre = nearest
-        self._line("turn pegs (centre)", centre, "as given", "heel.centre")
+        self._line("turn pegs (centre)", centre, self._why("heel.centre"), "heel.centre")
         return centre
 
     def _flap_rows(self, heel: int, gusset: int, centre: int) -> int:
@@ -481,23 +507,18 @@ class _Planner:
             self._line(name, _pegs(0), f"{what}; the panel below it is centred", key)
         return 0
 
-    def _decrease_clear_of_cables(self, plan: Plan) -> None:
-        """On an odd ring with no pegs before the toe the decrease takes the first instep peg."""
-        if not plan.closing_decrease or plan.toe_offset > 0:
-            return
-        if self.spec.foot.instep is FootInstep.PLAIN:
-            return
-        row = self.spec.leg.rows + self.spec.foot.rows
-        if plan.instep_letters(row)[0] in "RrLl":
-            raise PatternError(
-                (
-                    Problem(
-                        "the decrease before the toe falls on a cable cross of the last foot row",
-                        "foot.rows",
-                        suggestion=f"foot.rows = {self.spec.foot.rows + 1}",
-                    ),
-                )
-            )
+
+def _check_decrease_clear_of_cables(plan: Plan) -> None:
+    """On an odd ring with no pegs before the toe the decrease takes the first instep peg."""
+    spec = plan.spec
+    if not plan.closing_decrease or plan.toe_offset > 0:
+        return
+    if spec.foot.instep is FootInstep.PLAIN:
+        return
+    if plan.instep_letters(spec.leg.rows + spec.foot.rows)[0] in "RrLl":
+        what = "the decrease before the toe falls on a cable cross of the last foot row"
+        suggestion = f"foot.rows = {spec.foot.rows + 1}"
+        raise PatternError((Problem(what, "foot.rows", suggestion=suggestion),))
 
 
 def _pegs(count: int) -> str:

@@ -81,6 +81,88 @@ class Gauge:
 
 
 @dataclass(frozen=True)
+class Length:
+    """A length, with the words that it was written in."""
+
+    mm: float
+    text: str
+
+
+@dataclass(frozen=True)
+class YarnAmount:
+    """Yarn measured or weighed, with the words that it was written in; one of the two is None."""
+
+    mm: float | None
+    grams: float | None
+    text: str
+
+
+@dataclass(frozen=True)
+class SwatchCount:
+    """One count in a swatch of the sock's own knit."""
+
+    stitches: float
+    rows: float
+    over: Length = Length(100.0, "10 cm")
+    """The width that the stitches were counted over, and the height of the rows as well."""
+    high: Length | None = None
+    """The height, if it was another."""
+    yarn: YarnAmount | None = None
+    """What the stitches counted hold, edges and tails left out."""
+    washed: bool = True
+
+
+@dataclass(frozen=True)
+class WearerFacts:
+    """What is known of the foot that the sock is for; measures win over the shoe and the class."""
+
+    length: Length | None = None
+    ball: Length | None = None
+    ankle: Length | None = None
+    heel_round: Length | None = None
+    """Round over the heel's point and the bend of the ankle."""
+    leg_round: Length | None = None
+    """Round the leg where the sock ends."""
+    leg_height: Length | None = None
+    """Floor to where the sock ends."""
+    heel_width: Length | None = None
+    heel_height: Length | None = None
+    """Floor to the ankle bone."""
+    shoe: str = ""
+    """A shoe size in words."""
+    foot_class: str = ""
+    """An age or size class in words."""
+
+
+@dataclass(frozen=True)
+class EaseWanted:
+    """How much smaller the sock is than the foot, in percent; `None` is the usual ease."""
+
+    round_percent: float | None = None
+    length_percent: float | None = None
+
+
+@dataclass(frozen=True)
+class BallBand:
+    """A ball of the yarn, as far as it is known."""
+
+    metres: float | None = None
+    grams: float | None = None
+    weight: str = ""
+    """The yarn's weight category by name."""
+    strands: int = 1
+    """Knitted together as one."""
+
+
+class RowCount(Enum):
+    """A number of rows that a wearer decides if it is left out; the value is its key."""
+
+    CUFF = "cuff.rows"
+    LEG = "leg.rows"
+    FOOT = "foot.rows"
+
+
+@dataclass(frozen=True)
 class Cuff:
     rows: int = 16
     rib: str = "kkpp"
@@ -97,6 +179,8 @@ class Leg:
     """How many times the motif stands side by side."""
     flanks: Flanks = Flanks.KNIT
     round_start_shift: int | None = None
+    round_to_motif: bool = False
+    """Rows computed from the wearer are rounded to whole motifs."""
 
 
 @dataclass(frozen=True)
@@ -117,6 +201,8 @@ class Foot:
     rows: int = 50
     """Counted on the instep."""
     instep: FootInstep = FootInstep.CONTINUE
+    round_to_motif: bool = False
+    """Rows computed from the wearer are rounded so that the last motif ends with the foot."""
 
 
 @dataclass(frozen=True)
@@ -141,6 +227,13 @@ class SockSpec:
     yarn: str = ""
     """The yarn in the designer's words."""
     gauge: Gauge | None = None
+    """As counted; of several swatches the mean."""
+    swatches: tuple[SwatchCount, ...] = ()
+    gauge_weight: str = ""
+    """The weight category by name that a gauge may be guessed from if none was counted."""
+    wearer: WearerFacts | None = None
+    ease: EaseWanted = field(default_factory=EaseWanted)
+    ball: BallBand = field(default_factory=BallBand)
     cuff: Cuff = field(default_factory=Cuff)
     leg: Leg = field(default_factory=Leg)
     heel: Heel = field(default_factory=Heel)
@@ -150,3 +243,5 @@ class SockSpec:
     mirror_second_sock: bool = False
     """Cables of the second sock of the pair are mirrored."""
     motifs: Mapping[str, Motif] = field(default_factory=lambda: MappingProxyType({}))
+    from_wearer: frozenset[RowCount] = frozenset()
+    """The row counts that were left out although there is a wearer: they follow from the foot."""

@@ -121,6 +121,8 @@ def _zigzag(width: int) -> tuple[str, ...]:
 
 
 def _text(plan: Plan) -> str:
+    from charts.ease import LENGTH_SHARE, ROUND_SHARE  # slow to import, and only needed here
+
     spec = plan.spec
     default = SockSpec(title=spec.title, loom=spec.loom)
     rib = f"knit and purl pegs by turns; {rib_words(default.cuff.rib)} if left out"
@@ -157,6 +159,39 @@ def _text(plan: Plan) -> str:
             _line("# stitches = 14", "over 10 cm; halves count, as in 14.5"),
             _line("# rows = 19", "over 10 cm"),
             _line('# per = "10 cm"', 'or "4 in", if you counted over 4 in'),
+            _line('# weight = "medium"', "category of the yarn: a guess where nothing was counted"),
+            "# Several counts tell how sure the gauge is; the yarn in them, how much you need:",
+            '#   swatches = [{ stitches = 14, rows = 19, over = "10 cm", yarn = "7.8 m" }, ...]',
+            "",
+            "# Whose foot: examples again.  With a wearer and a gauge, take out the rows under",
+            "# [cuff], [leg] and [foot], and they follow from the foot.  Measures win over shoe and",
+            "# class; what is left out is guessed.",
+            "# [wearer]",
+            _line('# length = "24 cm"', "heel to the longest toe, standing"),
+            _line('# ball = "22.5 cm"', "round the ball of the foot"),
+            _line('# ankle = "21 cm"', "round the ankle above the bones, where it is thinnest"),
+            _line(
+                '# heel_round = "31 cm"',
+                "round heel and bend of the ankle: it must pass",
+            ),
+            _line('# leg_round = "25 cm"', "round the leg where the sock ends"),
+            _line('# leg_height = "20 cm"', "floor to where the sock ends"),
+            _line('# heel_width = "6.5 cm"', "chooses the pegs of the heel's turn"),
+            _line('# heel_height = "6.5 cm"', "floor to the ankle bone"),
+            _line('# shoe = "EU 38"', "or UK, US men, US women, child UK, mondopoint: a guess"),
+            _line('# class = "woman"', 'or "girl 7", "large man": a rougher guess'),
+            "",
+            "# How much smaller than the foot the sock is made.",
+            "# [ease]",
+            _line(f'# round = "{100 * ROUND_SHARE:g} %"', "round the foot"),
+            _line(f'# length = "{100 * LENGTH_SHARE:g} %"', "along the foot"),
+            "",
+            "# A ball of the yarn, off its band, to count metres and balls by: examples.",
+            "# [ball]",
+            _line("# metres = 90", "in one ball"),
+            _line("# grams = 50", "of one ball"),
+            _line('# weight = "medium"', "the category, where metres or grams are not known"),
+            _line(f"# strands = {default.ball.strands}", "held together as one"),
             "",
             "# A cuff that leaves a mark is too tight: it hinders the blood.  Cast on loosely, and",
             "# with diabetes or poor circulation ask a doctor or nurse before wearing the sock.",
@@ -171,6 +206,7 @@ def _text(plan: Plan) -> str:
             _line(f"# across = {default.leg.across}", across),
             _word("# flanks", default.leg.flanks, "the instep beside the panel", Flanks),
             _line(f"# round_start_shift = {plan.shift}", "pegs; centres the rib on the instep"),
+            _line("# round_to_motif = false", "true: rows that a wearer decides end on a motif"),
             "",
             "# The heel: a flap, a turn and two gussets.  These three hang together: left out,",
             "# each follows from the pegs by the rule, as shown.",
@@ -188,6 +224,7 @@ def _text(plan: Plan) -> str:
                 f"heel to toe, counted on the instep; {default.foot.rows} if left out",
             ),
             _word("# instep", default.foot.instep, "the panel along the foot", FootInstep),
+            _line("# round_to_motif = false", "true: rows that a wearer decides end on a motif"),
             "",
             "# [toe]",
             _word("# shape", default.toe.shape, "how the thirds of the toe are rounded", ToeShape),
@@ -198,6 +235,12 @@ def _text(plan: Plan) -> str:
             "",
             "# [pair]",
             _line("# mirror_cables = false", "true: cables of the second sock lean the other way"),
+            "",
+            "# Several sizes in one file: each has a name and any of the tables above, which",
+            "# overrule the file's for that size.",
+            "#   [[size]]",
+            '#   name = "S"',
+            f"#   loom = {{ pegs = {spec.loom.pegs} }}",
             *_motif_lines(spec),
             "",
         )

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import Final
 
 from layouts.block import Block
 from layouts.paper import MM_PER_PT
@@ -59,8 +60,8 @@ def heading(text: str, style: Style, width_mm: float, *, role: Role = Role.H2) -
 
 
 def space(height_mm: float) -> Piece:
-    """Empty room; dropped where it would be the first or the last on its page."""
-    return Piece(Block((), 0.0, 0.0), height_mm)
+    """Empty room before what follows it."""
+    return Piece(Block((), 0.0, 0.0), height_mm, with_next=True)
 
 
 def pieces_height_mm(pieces: Sequence[Piece]) -> float:
@@ -68,6 +69,19 @@ def pieces_height_mm(pieces: Sequence[Piece]) -> float:
     if not pieces:
         return 0.0
     return sum(piece.height_mm for piece in pieces) - pieces[-1].after_mm
+
+
+def squeezed(pieces: Sequence[Piece], height_mm: float) -> list[Piece]:
+    """The pieces with less room between them if that makes them fit; never below half of it."""
+    over_mm = pieces_height_mm(pieces) - height_mm
+    gaps_mm = sum(piece.after_mm for piece in pieces[:-1])
+    if over_mm <= 0 or over_mm > gaps_mm * MOST_SQUEEZED:
+        return list(pieces)
+    share = 1 - (over_mm + 1e-3) / gaps_mm
+    return [replace(piece, after_mm=piece.after_mm * share) for piece in pieces]
+
+
+MOST_SQUEEZED: Final = 0.5
 
 
 def fitting(pieces: Sequence[Piece], room_mm: float) -> int:

@@ -31,6 +31,8 @@ DEFAULT_CARD: Final = PAPERS["a5"].level
 COLUMN_GAP_MM: Final = 8.0
 LEAST_COLUMN_MM: Final = 70.0
 """Steps stand in two columns where both are at least this wide."""
+_INSET_MM: Final = 0.3
+"""Half of the heaviest line, which stands that far beyond what it bounds."""
 _GAP_MM: Final = 3.0
 """Between the chart and what is above or below it."""
 _BALANCE_STEP_MM: Final = 2.0
@@ -87,7 +89,7 @@ class _Side:
         return Page(
             self.paper.width_mm,
             self.paper.height_mm,
-            (self.body.placed(CARD_SAFE.left_mm, CARD_SAFE.top_mm),),
+            (self.body.placed(CARD_SAFE.left_mm + _INSET_MM, CARD_SAFE.top_mm + _INSET_MM),),
             label=label,
             safe=CARD_SAFE,
             outline=(OutlineEntry(1, f"{title}, {label}"),),
@@ -238,8 +240,8 @@ class _Card:
 def _room_mm(paper: Paper) -> tuple[float, float]:
     """Width and height of a side, clear of the cut edge."""
     return (
-        paper.width_mm - CARD_SAFE.left_mm - CARD_SAFE.right_mm,
-        paper.height_mm - CARD_SAFE.top_mm - CARD_SAFE.bottom_mm,
+        paper.width_mm - CARD_SAFE.left_mm - CARD_SAFE.right_mm - 2 * _INSET_MM,
+        paper.height_mm - CARD_SAFE.top_mm - CARD_SAFE.bottom_mm - 2 * _INSET_MM,
     )
 
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import contextlib
 from dataclasses import replace
-from typing import Final
+from typing import Final, NamedTuple
 
 from charts.parts import Part
 from charts.plan import Plan
 from charts.verify import Knit
 from layouts.block import Block, DoesNotFitError
-from layouts.blocks import Piece, paragraph, pieces_height_mm, stacked
+from layouts.blocks import Piece, fitting, paragraph, pieces_height_mm, stacked
 from layouts.grid import FittedChart, measure_chart, rows_in_words
 from layouts.key import READING_RULES, signs_of, symbol_key
 from layouts.paper import PRINTER_SAFE, Paper
@@ -67,50 +67,70 @@ def _to_measure(knit: Knit, part: Part, style: PageStyle) -> list[Page]:
 
 
 def _on_paper(knit: Knit, part: Part, paper: Paper, style: PageStyle) -> list[Page]:
-    """The chart and its key on one page if they fit on it, upright or level; or else on several."""
-    several: list[list[Page]] = []
+    """Chart and key on one page if they fit on it, upright or level; or else on several pages."""
+    sheets = (paper, paper.turned)
+    for sheet in sheets:
+        with contextlib.suppress(DoesNotFitError):
+            return [_one_page(knit, part, sheet, style)]
+    found: list[_Pages] = []
     refusals: list[DoesNotFitError] = []
-    for sheet in (paper, paper.turned):
-        width_mm = sheet.width_mm - 2 * MARGIN_MM
-        height_mm = sheet.height_mm - 2 * MARGIN_MM
-        head = _head(knit, part, width_mm, style)
-        room_mm = height_mm - pieces_height_mm(head) - head[-1].after_mm
+    for sheet in sheets:
         try:
-            fitted = measure_chart(knit, part, width_mm=width_mm, height_mm=room_mm, style=style)
-        except DoesNotFitError as error:
-            refusals.append(error)
-            continue
-        foot = _foot(fitted, width_mm, style)
-        foot_mm = pieces_height_mm(foot)
-        if len(fitted.geometries) == 1 and not fitted.turned:
-            with contextlib.suppress(DoesNotFitError):
-                left_mm = room_mm - AFTER_CHART_MM - foot_mm
-                beside = measure_chart(
-                    knit, part, width_mm=width_mm, height_mm=left_mm, style=style
-                )
-                if len(beside.geometries) == 1 and not beside.turned:
-                    (chart,) = beside.draw(rows_in_words(knit, part))
-                    body = stacked([*head, Piece(chart, AFTER_CHART_MM), *foot])
-                    return [_page(sheet, body, part.title)]
-        charts = fitted.draw(rows_in_words(knit, part))
-        bodies = [stacked([*head, Piece(chart)]) for chart in charts]
-        if foot_mm > height_mm:
-            refusals.append(
-                DoesNotFitError(
-                    f"the key needs {foot_mm:.0f} mm of height; there are {height_mm:.0f} mm"
-                )
-            )
-            continue
-        bodies.append(stacked(foot))
-        several.append(
-            [
-                _page(sheet, body, part.title if not index else "")
-                for index, body in enumerate(bodies)
-            ]
-        )
-    if not several:
+            found.append(_several_pages(knit, part, sheet, style))
+        except DoesNotFitError as refusal:
+            refusals.append(refusal)
+    if not found:
         raise refusals[0]
-    return min(several, key=len)
+    return min(found, key=lambda pages: (len(pages.pages), pages.turned)).pages
+
+
+class _Pages(NamedTuple):
+    pages: list[Page]
+    turned: bool
+    """Whether the chart lies on its side."""
+
+
+def _one_page(knit: Knit, part: Part, sheet: Paper, style: PageStyle) -> Page:
+    """Chart above key.  Raises DoesNotFitError."""
+    width_mm, height_mm = _room_mm(sheet)
+    head = _head(knit, part, width_mm, style)
+    room_mm = height_mm - sum(piece.height_mm for piece in head)
+    fitted = measure_chart(knit, part, width_mm=width_mm, height_mm=room_mm, style=style)
+    foot = _foot(fitted, width_mm, style)
+    left_mm = room_mm - AFTER_CHART_MM - pieces_height_mm(foot)
+    fitted = measure_chart(knit, part, width_mm=width_mm, height_mm=left_mm, style=style)
+    if len(fitted.geometries) > 1 or fitted.turned:
+        raise DoesNotFitError("the chart leaves no room for its key")
+    (chart,) = fitted.draw(rows_in_words(knit, part))
+    return _page(sheet, stacked([*head, Piece(chart, AFTER_CHART_MM), *foot]), part.title)
+
+
+def _several_pages(knit: Knit, part: Part, sheet: Paper, style: PageStyle) -> _Pages:
+    """The chart as large as it goes, then the key on a page of its own.
+
+    Raises DoesNotFitError.
+    """
+    width_mm, height_mm = _room_mm(sheet)
+    head = _head(knit, part, width_mm, style)
+    room_mm = height_mm - sum(piece.height_mm for piece in head)
+    fitted = measure_chart(knit, part, width_mm=width_mm, height_mm=room_mm, style=style)
+    bodies = [stacked([*head, Piece(chart)]) for chart in fitted.draw(rows_in_words(knit, part))]
+    rest = _foot(fitted, width_mm, style)
+    while rest:
+        count = fitting(rest, height_mm)
+        if not count:
+            key_mm = rest[0].block.height_mm
+            raise DoesNotFitError(
+                f"the key needs {key_mm:.0f} mm of height; there are {height_mm:.0f} mm"
+            )
+        bodies.append(stacked(rest[:count]))
+        rest = rest[count:]
+    pages = [_page(sheet, body, "" if index else part.title) for index, body in enumerate(bodies)]
+    return _Pages(pages, fitted.turned)
+
+
+def _room_mm(sheet: Paper) -> tuple[float, float]:
+    return sheet.width_mm - 2 * MARGIN_MM, sheet.height_mm - 2 * MARGIN_MM
 
 
 def _head(knit: Knit, part: Part, width_mm: float, style: PageStyle) -> list[Piece]:

@@ -61,15 +61,11 @@ def cover(knit: Knit, *, width_mm: float, height_mm: float, style: PageStyle) ->
     items.append(placed.group)
     foot_mm = height_mm
     if spec.designer:
-        designer = set_lines(
-            break_lines(spec.designer, look, width_mm), 0.0, 0.0, width_mm, look
-        )
+        designer = set_lines(break_lines(spec.designer, look, width_mm), 0.0, 0.0, width_mm, look)
         foot_mm -= designer.box.height_mm
         items.append(Group((designer.group,), 0.0, foot_mm))
     top_mm = placed.next_mm + 8.0
-    drawing = measured_sock(
-        knit, width_mm=width_mm, height_mm=foot_mm - 8.0 - top_mm, style=style
-    )
+    drawing = measured_sock(knit, width_mm=width_mm, height_mm=foot_mm - 8.0 - top_mm, style=style)
     items.append(drawing.placed(0.0, foot_mm - 8.0 - drawing.height_mm))
     return Block(tuple(items), width_mm, height_mm)
 
@@ -104,13 +100,9 @@ def part_label(plan: Plan, part: Part) -> PartLabel:
         case Part.LEG:
             return PartLabel("Leg", (_rows(plan, spec.leg.rows),))
         case Part.FLAP:
-            return PartLabel(
-                "Heel flap", (f"{plan.flap_rows} rows", f"{plan.heel_pegs} pegs")
-            )
+            return PartLabel("Heel flap", (f"{plan.flap_rows} rows", f"{plan.heel_pegs} pegs"))
         case Part.TURN:
-            return PartLabel(
-                "Heel turn", (f"{plan.turn_rows} rows", f"{plan.centre_pegs} pegs")
-            )
+            return PartLabel("Heel turn", (f"{plan.turn_rows} rows", f"{plan.centre_pegs} pegs"))
         case Part.FOOT:
             return PartLabel("Gusset and foot", (_rows(plan, spec.foot.rows),))
         case Part.TOE:
@@ -142,9 +134,7 @@ _SOLE_ROOM_MM: Final = 17.0
 """Below the sole, for its brackets and labels."""
 
 
-def measured_sock(
-    knit: Knit, *, width_mm: float, height_mm: float, style: PageStyle
-) -> Block:
+def measured_sock(knit: Knit, *, width_mm: float, height_mm: float, style: PageStyle) -> Block:
     """The sock as large as the room allows, its parts numbered, named and measured."""
     plan = knit.plan
     shape = sock_shape(plan)
@@ -169,9 +159,7 @@ def measured_sock(
         for label in (part_label(plan, part) for part in parts)
     )
     high_mm = y_mm + shape.height * scale + _SOLE_ROOM_MM
-    return figure(
-        Block(tuple(items), width_mm, high_mm), f"The sock from the side. {words}."
-    )
+    return figure(Block(tuple(items), width_mm, high_mm), f"The sock from the side. {words}.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,9 +199,7 @@ class _Drawing:
         toe = [self.stroke(shape.toe_start, middle, shape.toe_start + reach, middle)]
         for step in range(1, turns + 1):
             x = shape.toe_start + reach * step / turns
-            toe += [
-                self.stroke(x, middle, x - barb * 0.5, middle + way * barb) for way in (1, -1)
-            ]
+            toe += [self.stroke(x, middle, x - barb * 0.5, middle + way * barb) for way in (1, -1)]
         return [
             lines(rib, stroke_pt=1.2, ink=style.tint),
             lines(toe, stroke_pt=1.2, ink=style.tint),
@@ -232,9 +218,7 @@ class _Drawing:
         high_mm = metrics(Face.BOLD).cap_height * size_pt * MM_PER_PT / 1000
         return [
             circle(x_mm, y_mm, 3.0, stroke_pt=0.8, stroke=WHITE, fill=BLACK),
-            Text(
-                x_mm, y_mm + high_mm / 2, str(number), Face.BOLD, size_pt, WHITE, Align.CENTRE
-            ),
+            Text(x_mm, y_mm + high_mm / 2, str(number), Face.BOLD, size_pt, WHITE, Align.CENTRE),
         ]
 
     def _middle(self, part: Part) -> tuple[float, float]:

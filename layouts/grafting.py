@@ -1,97 +1,55 @@
 """The grafting: two needles with the yarn at the back one, four moves as a loop, a box a pair.
 
-Kitchener stitch in stockinette: set-up and the four moves as in a knitting magazine's column of 26
-May 2022; the two-move ending follows from each loop being entered twice (from memory).  So n pairs
-take 2 + 4(n - 1) + 2 = 4n passes.  A tail of four times the width is common practice, no published
-source; 25 cm at least as in that column.
+A tail of four times the width is common practice, no published source; 25 cm at least as in a
+knitting magazine's column of 26 May 2022.  The moves are in `graft_drawings`.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 from charts.plan import Plan
 from charts.rows import Graft
 from charts.words import span
 from layouts.block import Block
-from layouts.blocks import Piece, figure, heading, paragraph
-from layouts.faces import Face
+from layouts.blocks import Piece, heading, paragraph, space
+from layouts.graft_drawings import ENDING, SETTING_UP, loop_drawing, needles_drawing
 from layouts.measures import length_words
-from layouts.paper import MM_PER_PT
 from layouts.scene import (
-    BLACK,
-    WHITE,
-    Align,
-    Cap,
-    CurveTo,
     Group,
     Item,
-    LineTo,
-    MoveTo,
-    Path,
     Role,
     Text,
-    line,
-    lines,
-    polygon,
-    polyline,
     rect,
+    text_width_mm,
 )
 from layouts.style import PageStyle
 from layouts.techniques import numbered_moves
 from layouts.text import NO_BREAK_SPACE, Run, bold, set_line
 
 
-@dataclass(frozen=True, slots=True)
-class Pass:
-    """One pass of the darning needle through the first loop of a needle."""
-
-    needle: str
-    """ "front" or "back"."""
-    knitwise: bool
-    off: bool
-    """The loop is taken off the needle; else it stays for its second pass."""
-
-    @property
-    def words(self) -> str:
-        how = "knitwise" if self.knitwise else "purlwise"
-        end = "take it off" if self.off else "leave it on"
-        return f"{self.needle.capitalize()} needle, first loop: {how}; {end}."
-
-
-SETTING_UP: Final = (Pass("front", False, False), Pass("back", True, False))
-LOOP: Final = (
-    Pass("front", True, True),
-    Pass("front", False, False),
-    Pass("back", False, True),
-    Pass("back", True, False),
-)
-ENDING: Final = (Pass("front", True, True), Pass("back", False, True))
-
-
-def passes_of(pairs: int) -> tuple[Pass, ...]:
-    """Every pass of the grafting, in order."""
-    return (*SETTING_UP, *(LOOP * (pairs - 1)), *ENDING)
-
-
-def direction_words(plan: Plan) -> str:
+def direction_words(plan: Plan) -> tuple[Run, ...]:
     """Which way the darning needle goes; mirrored where the sock is worked right to left."""
     knit, purl = ("left to right", "right to left")
     if plan.loom.rightward < 0:
         knit, purl = purl, knit
     return (
-        f"Knitwise: put the darning needle into the loop from {knit}. "
-        f"Purlwise: from {purl}."
+        bold("Knitwise"),
+        Run(f": the darning needle goes into the loop from {knit}. "),
+        bold("Purlwise"),
+        Run(f": from {purl}."),
     )
+
+
+HEAD_SPACE_MM: Final = 2.6
+"""Above a heading in the middle of a page."""
 
 
 # --- What to do ------------------------------------------------------------------------------
 
 
 def grafting_pieces(plan: Plan, graft: Graft, *, width_mm: float, style: PageStyle) -> list[Piece]:
-    """How to graft, from the needles to the last pass."""
-    count = len(graft.pairs)
+    """The needles, which way to go through a loop, and the set-up."""
     end = "right" if plan.loom.rightward > 0 else "left"
     width_words = length_words(250, plan.spec.units)
     body, head = style.body, style.sub_head
@@ -106,15 +64,21 @@ def grafting_pieces(plan: Plan, graft: Graft, *, width_mm: float, style: PageSty
         ),
         Piece(needles_drawing(plan, graft, width_mm=width_mm, style=style), 4.0),
         paragraph(direction_words(plan), body, width_mm),
+        space(HEAD_SPACE_MM),
         heading("Set up, once", head, width_mm),
         *numbered_moves((one.words for one in SETTING_UP), width_mm, style),
-        heading(f"Four moves, {count - 1} times over", head, width_mm),
-        Piece(
-            loop_drawing(
-                width_mm=width_mm, mirrored=plan.loom.rightward < 0, times=count - 1, style=style
-            ),
-            3.0,
-        ),
+    ]
+
+
+def looping_pieces(plan: Plan, graft: Graft, *, width_mm: float, style: PageStyle) -> list[Piece]:
+    """The four moves and the ending."""
+    times = len(graft.pairs) - 1
+    head = style.sub_head
+    mirrored = plan.loom.rightward < 0
+    return [
+        heading(f"Four moves, {times} times over", head, width_mm),
+        Piece(loop_drawing(width_mm=width_mm, mirrored=mirrored, times=times, style=style), 3.0),
+        space(HEAD_SPACE_MM),
         heading("At the end, once", head, width_mm),
         *numbered_moves((one.words for one in ENDING), width_mm, style),
     ]
@@ -125,6 +89,7 @@ def pair_pieces(graft: Graft, *, width_mm: float, style: PageStyle) -> list[Piec
     count = len(graft.pairs)
     body, head = style.body, style.sub_head
     return [
+        space(HEAD_SPACE_MM),
         heading("Tick each pair", head, width_mm),
         paragraph(
             "Front loop + back loop, by the pegs they came from. Each time round the four moves "
@@ -173,16 +138,18 @@ def pair_boxes(graft: Graft, *, width_mm: float, style: PageStyle) -> list[Piece
     """The boxes in columns of five with their numbers above; a band of columns is one piece."""
     body = style.body
     side_mm = style.tick_box_mm
-    column_mm = 24.0
-    across = max(1, int(width_mm / column_mm))
-    row_mm = side_mm + 2.2
     pairs = graft.pairs
+    words = [f"{front} + {back}".replace(" ", NO_BREAK_SPACE) for front, back in pairs]
+    widest_mm = max(text_width_mm(one, body.face, body.size_pt) for one in words)
+    column_mm = side_mm + 2.0 + widest_mm + 3.0
+    across = max(1, int((width_mm + 3.0) / column_mm))
+    row_mm = side_mm + 2.2
     pieces = []
     for start in range(0, len(pairs), across * PAIRS_IN_COLUMN):
         items: list[Item] = []
         head_mm = style.note.leading_mm + 0.6
-        band = pairs[start : start + across * PAIRS_IN_COLUMN]
-        for index, (front, back) in enumerate(band):
+        band = words[start : start + across * PAIRS_IN_COLUMN]
+        for index, one in enumerate(band):
             column, place = divmod(index, PAIRS_IN_COLUMN)
             x_mm, y_mm = column * column_mm, head_mm + place * row_mm
             if place == 0:
@@ -199,272 +166,9 @@ def pair_boxes(graft: Graft, *, width_mm: float, style: PageStyle) -> list[Piece
                 )
             base_mm = y_mm + side_mm / 2 + body.cap_height_mm / 2
             box = rect(x_mm, y_mm, side_mm, side_mm, stroke_pt=0.6)
-            words = f"{front} + {back}".replace(" ", NO_BREAK_SPACE)
             items.append(
-                Group((box, *set_line(words, x_mm + side_mm + 2.0, base_mm, body)), role=Role.LI)
+                Group((box, *set_line(one, x_mm + side_mm + 2.0, base_mm, body)), role=Role.LI)
             )
         rows = min(len(band), PAIRS_IN_COLUMN)
         pieces.append(Piece(Block(tuple(items), width_mm, head_mm + rows * row_mm - 2.2), 4.0))
     return pieces
-
-
-# --- Drawings --------------------------------------------------------------------------------
-
-_LOOPS_SHOWN: Final = 6
-
-
-@dataclass(frozen=True, slots=True)
-class _Mirror:
-    """Points of a drawing made for a sock worked left to right, mirrored for the other."""
-
-    width_mm: float
-    mirrored: bool
-
-    def x(self, x_mm: float) -> float:
-        return self.width_mm - x_mm if self.mirrored else x_mm
-
-    def point(self, x_mm: float, y_mm: float) -> tuple[float, float]:
-        return (self.x(x_mm), y_mm)
-
-    def curve(self, *points: tuple[float, float]) -> CurveTo:
-        (x1, y1), (x2, y2), (x3, y3) = points
-        return CurveTo(self.x(x1), y1, self.x(x2), y2, self.x(x3), y3)
-
-
-def needles_drawing(plan: Plan, graft: Graft, *, width_mm: float, style: PageStyle) -> Block:
-    """Both needles from the front, the first pair at the end where the yarn is."""
-    wide_mm = min(width_mm, _MOST_WIDTH_MM)
-    mirror = _Mirror(wide_mm, plan.loom.rightward < 0)
-    size_pt = style.note.size_pt
-    head_mm, tip_mm = 18.0, wide_mm - 20.0
-    back_mm, front_mm, height_mm = 15.0, 31.0, 45.0
-    shown = graft.pairs[:_LOOPS_SHOWN]
-    pitch_mm = (tip_mm - head_mm - 12.0) / (_LOOPS_SHOWN + 0.8)
-    places = [tip_mm - 7.0 - pitch_mm * index for index in range(len(shown))]
-    places.append(places[-1] - pitch_mm * 1.8)
-    pairs = [*shown, graft.pairs[-1]]
-    items: list[Item] = []
-    for y_mm, away in ((back_mm, -1.0), (front_mm, 1.0)):
-        fabric_mm = y_mm + (4.2 if away > 0 else -7.2)
-        left_mm, right_mm = sorted((mirror.x(places[-1] - 4.0), mirror.x(places[0] + 4.0)))
-        items.append(
-            rect(left_mm, fabric_mm, right_mm - left_mm, 3.0, stroke=None, fill=style.tint)
-        )
-        items += [_loop_path(mirror, x_mm, y_mm, away, whole=True) for x_mm in places]
-        items += _needle(mirror, head_mm, tip_mm, y_mm)
-        items += [_loop_path(mirror, x_mm, y_mm, away, whole=False) for x_mm in places]
-    for x_mm, (front, back) in zip(places, pairs, strict=True):
-        for y_mm, peg in ((back_mm - 8.6, back), (front_mm + 11.4, front)):
-            items.append(
-                Text(mirror.x(x_mm), y_mm, str(peg), Face.BOLD, size_pt, align=Align.CENTRE)
-            )
-    gap_mm = mirror.x((places[-2] + places[-1]) / 2)
-    for y_mm in (back_mm - 8.6, front_mm + 11.4):
-        items.append(Text(gap_mm, y_mm, "…", Face.BOLD, size_pt, align=Align.CENTRE))
-    ties = [(mirror.x(x), back_mm + 3.6, mirror.x(x), front_mm - 3.6) for x in places]
-    items.append(lines(ties, stroke_pt=0.5, dash_mm=(0.8, 0.8)))
-    items += _working_yarn(mirror, places[0], back_mm, tip_mm)
-    side = Align.RIGHT if mirror.mirrored else Align.LEFT
-    for y_mm, name, what in ((back_mm, "Back", "toe"), (front_mm, "Front", "instep")):
-        items += [
-            Text(mirror.x(0.0), y_mm, name, Face.BOLD, style.body.size_pt, align=side),
-            Text(mirror.x(0.0), y_mm + 4.2, what, size_pt=size_pt, align=side),
-        ]
-    end = "left" if mirror.mirrored else "right"
-    alt = (
-        f"Two needles, one behind the other, their points to the {end}. The loops of the toe are "
-        f"on the back needle, those of the instep on the front one; first pair at the {end}. The "
-        f"yarn hangs at the {end} end of the back needle and is threaded in a darning needle."
-    )
-    return figure(Block(tuple(items), wide_mm, height_mm), alt)
-
-
-_MOST_WIDTH_MM: Final = 140.0
-
-
-def _needle(mirror: _Mirror, head_mm: float, tip_mm: float, y_mm: float) -> list[Item]:
-    half = 0.8
-    corners = (
-        (head_mm, y_mm - half),
-        (tip_mm, y_mm - half),
-        (tip_mm + 4.0, y_mm),
-        (tip_mm, y_mm + half),
-        (head_mm, y_mm + half),
-    )
-    knob = mirror.x(head_mm)
-    return [
-        polygon([mirror.point(*corner) for corner in corners], stroke_pt=0.8, fill=WHITE),
-        rect(knob - 0.7, y_mm - 1.6, 1.4, 3.2, radius_mm=0.7, stroke_pt=0.8, fill=WHITE),
-    ]
-
-
-def _loop_path(mirror: _Mirror, x_mm: float, y_mm: float, away: float, *, whole: bool) -> Path:
-    """A loop over a needle, its legs in the fabric; `away` is +1 for fabric below the needle.
-
-    Not `whole`: only the leg that lies in front of the needle.
-    """
-    foot, top = y_mm + 4.6 * away, y_mm - 2.8 * away
-    front = (
-        MoveTo(*mirror.point(x_mm, top)),
-        mirror.curve((x_mm + 1.9, top), (x_mm + 1.1, y_mm + 1.6 * away), (x_mm + 1.7, foot)),
-    )
-    back = (
-        MoveTo(*mirror.point(x_mm, top)),
-        mirror.curve((x_mm - 1.9, top), (x_mm - 1.1, y_mm + 1.6 * away), (x_mm - 1.7, foot)),
-    )
-    return Path(back + front if whole else front, 1.7, cap=Cap.ROUND)
-
-
-def _working_yarn(mirror: _Mirror, first_mm: float, back_mm: float, tip_mm: float) -> list[Item]:
-    """From the end of the back needle's fabric to the eye of the darning needle."""
-    start = (first_mm + 4.0, back_mm - 5.6)
-    eye = (tip_mm + 15.0, back_mm + 5.0)
-    yarn = Path(
-        (
-            MoveTo(*mirror.point(*start)),
-            mirror.curve((tip_mm + 4.0, back_mm - 6.4), (tip_mm + 17.0, back_mm - 6.0), eye),
-        ),
-        1.7,
-        cap=Cap.ROUND,
-    )
-    point = (eye[0] - 4.0, eye[1] + 14.0)
-    needle = polygon(
-        [
-            mirror.point(*corner)
-            for corner in (
-                (eye[0] - 0.8, eye[1] - 1.2),
-                (eye[0] + 0.9, eye[1] - 0.8),
-                (eye[0] + 0.2, eye[1] + 4.0),
-                point,
-                (eye[0] - 1.8, eye[1] + 4.0),
-            )
-        ],
-        stroke_pt=0.7,
-        fill=WHITE,
-    )
-    return [needle, yarn]
-
-
-def loop_drawing(*, width_mm: float, mirrored: bool, times: int, style: PageStyle) -> Block:
-    """The four moves side by side under big numerals, and the way back from the last to the
-    first."""
-    wide_mm = min(width_mm, _MOST_WIDTH_MM)
-    gap_mm = 3.0
-    cell_mm = (wide_mm - 3 * gap_mm) / 4
-    high_mm = 44.0
-    head = style.sub_head
-    items: list[Item] = []
-    for index, one in enumerate(LOOP):
-        x_mm = index * (cell_mm + gap_mm)
-        middle_mm = x_mm + cell_mm / 2
-        items.append(
-            Group(
-                (
-                    rect(x_mm, 0.2, cell_mm, high_mm, radius_mm=2.0, stroke_pt=0.6),
-                    Text(x_mm + 3.0, 12.6, str(index + 1), Face.BOLD, 34.0),
-                    Text(
-                        x_mm + cell_mm - 3.0,
-                        6.6,
-                        one.needle,
-                        Face.BOLD,
-                        head.size_pt,
-                        align=Align.RIGHT,
-                    ),
-                    *_pass_drawing(one, middle_mm, 23.0, mirrored),
-                    Text(
-                        middle_mm,
-                        36.2,
-                        "knitwise" if one.knitwise else "purlwise",
-                        Face.BOLD,
-                        head.size_pt,
-                        align=Align.CENTRE,
-                    ),
-                    Text(
-                        middle_mm,
-                        41.0,
-                        "take it off" if one.off else "leave it on",
-                        size_pt=style.body.size_pt,
-                        align=Align.CENTRE,
-                    ),
-                ),
-                role=Role.LI,
-            )
-        )
-        if index:
-            items.append(_arrow_head(x_mm - 0.4, high_mm / 2))
-    base_mm = high_mm + 5.4
-    ends = (wide_mm - cell_mm / 2, cell_mm / 2)
-    words = f"again, {times} times in all" if times > 1 else "once"
-    half_mm = 0.6 * len(words) + 8.0
-    middle_mm = wide_mm / 2
-    items += [
-        polyline(
-            ((ends[0], high_mm + 0.6), (ends[0], base_mm), (middle_mm + half_mm, base_mm)),
-            stroke_pt=1.2,
-        ),
-        polyline(
-            ((middle_mm - half_mm, base_mm), (ends[1], base_mm), (ends[1], high_mm + 2.6)),
-            stroke_pt=1.2,
-        ),
-        polygon(
-            (
-                (ends[1] - 1.3, high_mm + 2.8),
-                (ends[1], high_mm + 0.7),
-                (ends[1] + 1.3, high_mm + 2.8),
-            ),
-            stroke=None,
-            fill=BLACK,
-        ),
-        Text(middle_mm, base_mm + 1.0, words, Face.BOLD, style.body.size_pt, align=Align.CENTRE),
-    ]
-    return Block(tuple(items), wide_mm, base_mm + 2.0)
-
-
-def _arrow_head(x_mm: float, y_mm: float) -> Path:
-    """A small wedge that points to the right."""
-    return polygon(
-        ((x_mm - 2.0, y_mm - 1.5), (x_mm, y_mm), (x_mm - 2.0, y_mm + 1.5)), stroke=None, fill=BLACK
-    )
-
-
-def _pass_drawing(one: Pass, x_mm: float, y_mm: float, mirrored: bool) -> list[Item]:
-    """One loop on its needle and the darning needle's way through it."""
-    mirror = _Mirror(2 * x_mm, mirrored)
-    needle = (mirror.x(x_mm - 9.0), mirror.x(x_mm + 9.0))
-    items: list[Item] = [
-        _loop_path(mirror, x_mm, y_mm, 1.0, whole=True),
-        line(needle[0], y_mm, needle[1], y_mm, stroke_pt=4.4, cap=Cap.ROUND),
-        line(needle[0], y_mm, needle[1], y_mm, stroke_pt=2.8, ink=WHITE, cap=Cap.ROUND),
-        _loop_path(mirror, x_mm, y_mm, 1.0, whole=False),
-    ]
-    way = 1.0 if one.knitwise else -1.0
-    start, end = x_mm - 8.0 * way, x_mm + 7.4 * way
-    low_mm = y_mm + 3.2
-    items.append(
-        line(mirror.x(start), low_mm, mirror.x(end), low_mm, stroke_pt=1.4, dash_mm=(1.6, 0.8))
-    )
-    items.append(
-        polygon(
-            (
-                mirror.point(end, low_mm - 1.4),
-                mirror.point(end + 2.4 * way, low_mm),
-                mirror.point(end, low_mm + 1.4),
-            ),
-            stroke=None,
-            fill=BLACK,
-        )
-    )
-    if one.off:
-        items += [
-            line(mirror.x(x_mm), y_mm - 4.2, mirror.x(x_mm), y_mm - 7.2, stroke_pt=1.0),
-            polygon(
-                (
-                    mirror.point(x_mm - 1.1, y_mm - 7.0),
-                    mirror.point(x_mm, y_mm - 9.0),
-                    mirror.point(x_mm + 1.1, y_mm - 7.0),
-                ),
-                stroke=None,
-                fill=BLACK,
-            ),
-        ]
-    return items

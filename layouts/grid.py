@@ -7,6 +7,7 @@ worked out by Munden (J. Textile Inst. 50, 1959), figures read in later texts th
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_left
 from dataclasses import dataclass, replace
 from typing import Final
@@ -19,9 +20,10 @@ from charts.verify import Knit
 from charts.words import row_text
 from layouts.block import Block, DoesNotFitError
 from layouts.grid_drawing import draw_geometry
-from layouts.grid_geometry import ChartPiece, GridGeometry
+from layouts.grid_geometry import GridGeometry
 from layouts.grid_rows import RowTexts
 from layouts.grid_split import cut_across, cut_up
+from layouts.grid_terms import ChartPiece
 from layouts.scene import Group
 from layouts.style import BOOKLET, PageStyle
 
@@ -114,14 +116,20 @@ def measure_chart(
     fitter = _Fitter(cell_ratio(knit.plan.spec.gauge), style)
     fold_up = part not in UNFOLDED_UP
     every_peg = make_chart(knit, part, fold_up=fold_up)
+    found = fitter.fit(every_peg, width_mm, height_mm, words=True)
+    if found:
+        return FittedChart(found, turned=False)
     attempts = [(every_peg, True)]
     if any(isinstance(line, ChartRow) for line in every_peg.lines):
         folded = make_chart(knit, part, folding=Folding.RUNS, fold_up=fold_up)
         if folded.columns != every_peg.columns:
             attempts += [(folded, True), (folded, False)]
-    for turned in (False, True):
-        room_mm = (height_mm, width_mm) if turned else (width_mm, height_mm)
-        for chart, words in attempts:
+    upright_mm, level_mm = (width_mm, height_mm), (height_mm, width_mm)
+    for turned, room_mm, tried in (
+        (False, upright_mm, attempts[1:]),
+        (True, level_mm, attempts),
+    ):
+        for chart, words in tried:
             found = fitter.fit(chart, *room_mm, words=words)
             if found:
                 return FittedChart(found, turned)
@@ -157,12 +165,12 @@ class _Fitter:
         self, chart: Chart, width_mm: float, height_mm: float, *, words: bool
     ) -> tuple[GridGeometry, ...]:
         """The whole, or pieces from the bottom up; none if the chart is too wide."""
-        widest = self._largest(chart, width_mm, None, words)
-        if widest is None:
-            return ()
         whole = self._largest(chart, width_mm, height_mm, words)
         if whole is not None:
             return (whole,)
+        widest = self._largest(chart, width_mm, math.inf, words)
+        if widest is None:
+            return ()
         roomy_mm = min(widest.symbol_mm, self.style.best_cell_mm)
         return _piled(self.geometry(chart, roomy_mm, words=words), height_mm)
 
@@ -188,16 +196,14 @@ class _Fitter:
         return [round(least_mm + step * SIZE_STEP_MM, 3) for step in range(count + 1)]
 
     def _largest(
-        self, chart: Chart, width_mm: float, height_mm: float | None, words: bool
+        self, chart: Chart, width_mm: float, height_mm: float, words: bool
     ) -> GridGeometry | None:
         """The chart with the largest cells that fit; a chart grows with its cells."""
         sizes_mm = self._sizes_mm()
 
         def is_too_large(shorter_mm: float) -> bool:
             geometry = self.geometry(chart, shorter_mm, words=words)
-            return geometry.width_mm > width_mm or (
-                height_mm is not None and geometry.height_mm > height_mm
-            )
+            return geometry.width_mm > width_mm or geometry.height_mm > height_mm
 
         fitting = bisect_left(sizes_mm, True, key=is_too_large)
         return self.geometry(chart, sizes_mm[fitting - 1], words=words) if fitting else None

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from layouts.block import Block
 from layouts.faces import Face
-from layouts.grid_geometry import GAP_MM, GridGeometry, column_label, is_fifth
+from layouts.grid_geometry import GAP_MM, GridGeometry
 from layouts.grid_lines import fold_edges, grid_paths, mark_grounds, repeat_boxes
 from layouts.grid_rows import RowTexts, columns_text, line_group, middle_baseline_mm
+from layouts.grid_terms import column_label, is_fifth
 from layouts.scene import Align, Group, Item, Role, Text, lines
 
 

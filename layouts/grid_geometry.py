@@ -14,8 +14,6 @@ from itertools import accumulate
 from typing import Final
 
 from charts.chart import (
-    ABSENT,
-    WAITING,
     Chart,
     ChartFold,
     ChartRow,
@@ -27,6 +25,16 @@ from charts.parts import Part
 from charts.stitches import KNIT_LETTERS, STITCHES
 from charts.words import pegs_text
 from layouts.faces import Face, metrics
+from layouts.grid_terms import (
+    WORDINGS,
+    Band,
+    ChartPiece,
+    Span,
+    column_label,
+    folded_texts,
+    framed_columns,
+    is_fifth,
+)
 from layouts.paper import MM_PER_PT
 from layouts.scene import text_width_mm
 from layouts.strips import PlacedLabel, WantedLabel, mark_run, move_label, place_labels
@@ -49,77 +57,6 @@ LEAST_FOLDED_CELLS: Final = 2
 
 SHAPED: Final = (Part.FLAP, Part.TURN, Part.TOE)
 """Parts whose rows differ in length: the count of each row is printed."""
-
-
-@dataclass(frozen=True, slots=True)
-class ChartPiece:
-    """A chart, or what one block shows of it."""
-
-    chart: Chart
-    again_lines: frozenset[int] = frozenset()
-    """Lines that the block before shows too: worked already."""
-    again_columns: frozenset[int] = frozenset()
-    """Columns that a neighbouring block shows too."""
-    above: str = ""
-    """Words over the chart where it goes on elsewhere."""
-    below: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """A level stretch."""
-
-    left_mm: float
-    right_mm: float
-
-    @property
-    def middle_mm(self) -> float:
-        return (self.left_mm + self.right_mm) / 2
-
-    @property
-    def width_mm(self) -> float:
-        return self.right_mm - self.left_mm
-
-    @staticmethod
-    def about(middle_mm: float, width_mm: float) -> Span:
-        return Span(middle_mm - width_mm / 2, middle_mm + width_mm / 2)
-
-    def near(self, other: Span, gap_mm: float) -> bool:
-        """Whether less than `gap_mm` lies between the two."""
-        return self.left_mm < other.right_mm + gap_mm and other.left_mm < self.right_mm + gap_mm
-
-
-@dataclass(frozen=True, slots=True)
-class Band:
-    """The height that one line of the chart takes."""
-
-    top_mm: float
-    bottom_mm: float
-
-    @property
-    def middle_mm(self) -> float:
-        return (self.top_mm + self.bottom_mm) / 2
-
-
-def is_framed(cell: str) -> bool:
-    """Whether the cell is drawn: a stitch, a held loop, or an empty peg that the yarn passes."""
-    return cell not in (WAITING, ABSENT)
-
-
-def column_label(column: Column) -> str:
-    """ "7", or "2–25" for a folded run."""
-    first = column.pegs[0]
-    return f"{first}–{column.pegs[-1]}" if column.folded else str(first)
-
-
-WORDINGS: Final = 3
-
-
-def folded_texts(column: Column, cell: str) -> tuple[str, ...]:
-    """The wordings of a cell of a folded column, the longest first."""
-    count = len(column.pegs)
-    word = "plain" if cell == KNIT_LETTERS["flat"] else STITCHES[cell].verb
-    return (f"{count} pegs {word}", f"{count} {word}", f"× {count}")
 
 
 @dataclass(frozen=True)
@@ -189,17 +126,32 @@ class GridGeometry:
         }
         for level in range(WORDINGS):
             if all(
-                text_width_mm(texts[level], Face.REGULAR, self.folded_text_pt)
-                <= self.folded_room_mm(*key)
-                for key, texts in wordings.items()
+                self._folded_content_mm(cell, texts[level])
+                <= self.column_widths_mm[place] - NUMBER_ROOM_MM
+                for (place, cell), texts in wordings.items()
             ):
                 return {key: texts[level] for key, texts in wordings.items()}
         return dict.fromkeys(wordings, "")
 
-    def folded_room_mm(self, place: int, cell: str) -> float:
-        """Room for words in a cell of a folded column, beside its symbol if it shows one."""
-        symbol_mm = self.symbol_mm if SYMBOLS.get(cell) else 0.0
-        return self.column_widths_mm[place] - symbol_mm - NUMBER_ROOM_MM
+    def _folded_content_mm(self, cell: str, text: str) -> float:
+        """Width of a symbol that can be seen, and of the words after it."""
+        text_mm = text_width_mm(text, Face.REGULAR, self.folded_text_pt)
+        return (self.symbol_mm if SYMBOLS[cell] else 0.0) + text_mm
+
+    def folded_symbol_left_mm(self, place: int, cell: str) -> float:
+        """Where the symbol of a folded column starts: before its words, or alone in the middle."""
+        middle_mm = self.columns_span(place, place).middle_mm
+        text = self.folded_words.get((place, cell), "")
+        if not SYMBOLS.get(cell):
+            text = ""
+        text_mm = text_width_mm(text, Face.REGULAR, self.folded_text_pt)
+        return middle_mm - (self.symbol_mm + text_mm) / 2
+
+    def folded_words_left_mm(self, place: int, cell: str) -> float:
+        """Where the words of a folded column start."""
+        middle_mm = self.columns_span(place, place).middle_mm
+        content_mm = self._folded_content_mm(cell, self.folded_words[place, cell])
+        return middle_mm - content_mm / 2 + (self.symbol_mm if SYMBOLS[cell] else 0.0)
 
     @property
     def label_pt(self) -> float:
@@ -255,11 +207,6 @@ class GridGeometry:
 
     # Gutters
 
-    def framed_columns(self, row: ChartRow) -> tuple[int, int]:
-        """First and last column of the row that is drawn: its number stands beside them."""
-        framed = [place for place, cell in enumerate(row.cells) if is_framed(cell)]
-        return (framed[0], framed[-1]) if framed else (0, len(row.cells) - 1)
-
     def count_text(self, row: ChartRow) -> str:
         """The stitches of a row of a shaped part, for the end of the row."""
         if self.chart.part not in SHAPED:
@@ -298,7 +245,7 @@ class GridGeometry:
         spans = [Span(-EDGE_MM, self._grid_width_mm + EDGE_MM)]
         for line in self.chart.lines:
             if isinstance(line, ChartRow):
-                first, last = self.framed_columns(line)
+                first, last = framed_columns(line.cells)
                 number_mm, count_mm = self._number_width_mm(line), self._count_width_mm(line)
                 left_mm, right_mm = (
                     (number_mm, count_mm) if line.starts_left else (count_mm, number_mm)
@@ -504,8 +451,3 @@ def _is_inside(zone: Zone, other: Zone) -> bool:
         and other.first_column <= zone.first_column
         and zone.last_column <= other.last_column
     )
-
-
-def is_fifth(peg: int) -> bool:
-    """Pegs that are counted off: 1, 5, 10 …"""
-    return peg == 1 or peg % 5 == 0

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from charts.chart import ChartFold, ChartRow, ChartStrip, Column
-from layouts.grid_geometry import GridGeometry, Span, is_framed
+from layouts.grid_geometry import GridGeometry
+from layouts.grid_terms import Span, framed_columns, is_framed
 from layouts.scene import Cap, Path, lines, rect
 
 Ends = tuple[float, float, float, float]
@@ -136,7 +137,7 @@ def repeat_boxes(geometry: GridGeometry) -> Iterator[Path]:
     chart, style = geometry.chart, geometry.style
     for up in chart.up:
         rows = chart.lines[up.first_line : up.last_line + 1]
-        ends = [geometry.framed_columns(row) for row in rows if isinstance(row, ChartRow)]
+        ends = [framed_columns(row.cells) for row in rows if isinstance(row, ChartRow)]
         span = geometry.columns_span(min(first for first, _ in ends), max(last for _, last in ends))
         yield _box(
             span,

@@ -9,13 +9,8 @@ from charts.rows import Section, Shift
 from charts.stitches import STITCHES, crosses
 from layouts.cables import cable_over_cells
 from layouts.faces import Face, metrics
-from layouts.grid_geometry import (
-    NUMBER_ROOM_MM,
-    Band,
-    GridGeometry,
-    column_label,
-    is_framed,
-)
+from layouts.grid_geometry import GridGeometry
+from layouts.grid_terms import Band, column_label, framed_columns, is_framed
 from layouts.paper import MM_PER_PT
 from layouts.scene import Align, Cap, Group, Item, Join, Path, Role, Text, polyline
 
@@ -91,7 +86,7 @@ def _row_number(
     """The row's number on the side where it starts, and an arrow into the row."""
     if not any(map(is_framed, row.cells)):
         return
-    first, last = geometry.framed_columns(row)
+    first, last = framed_columns(row.cells)
     style, size_pt = geometry.style, geometry.row_number_pt
     near_mm = geometry.number_gap_mm
     baseline_mm = middle_baseline_mm(band.middle_mm, Face.BOLD, size_pt)
@@ -138,7 +133,7 @@ def _count(geometry: GridGeometry, row: ChartRow, band: Band) -> Iterator[Text]:
     text = geometry.count_text(row)
     if not text or not any(map(is_framed, row.cells)):
         return
-    first, last = geometry.framed_columns(row)
+    first, last = framed_columns(row.cells)
     size_pt = geometry.row_number_pt
     baseline_mm = middle_baseline_mm(band.middle_mm, Face.REGULAR, size_pt)
     near_mm = 2 * geometry.number_gap_mm
@@ -164,11 +159,8 @@ def _cells(geometry: GridGeometry, cells: str, band: Band) -> Iterator[Text]:
         text = stretch.strip(" ")
         if text:
             first = start + len(stretch) - len(stretch.lstrip(" "))
-            span = geometry.columns_span(start, end - 1)
-            if geometry.folded_words.get((start, cells[start])):
-                left_mm = span.left_mm + NUMBER_ROOM_MM / 2
-            elif columns[start].folded:
-                left_mm = span.middle_mm - geometry.symbol_mm / 2
+            if columns[start].folded:
+                left_mm = geometry.folded_symbol_left_mm(start, cells[start])
             else:
                 spare_mm = geometry.cell_width_mm - geometry.symbol_mm
                 left_mm = geometry.edges_mm[first] + spare_mm / 2
@@ -197,15 +189,13 @@ def _folded_words(geometry: GridGeometry, row: ChartRow, band: Band) -> Iterator
     for place, cell in enumerate(row.cells):
         text = geometry.folded_words.get((place, cell))
         if text:
-            right_mm = geometry.columns_span(place, place).right_mm - NUMBER_ROOM_MM / 2
             yield Text(
-                right_mm - geometry.folded_room_mm(place, cell) / 2,
+                geometry.folded_words_left_mm(place, cell),
                 middle_baseline_mm(band.middle_mm, Face.REGULAR, size_pt),
                 text,
                 Face.REGULAR,
                 size_pt,
                 geometry.style.soft_ink,
-                Align.CENTRE,
             )
 
 

@@ -17,7 +17,8 @@ from charts.chart import (
 )
 from charts.stitches import crosses
 from layouts.block import DoesNotFitError
-from layouts.grid_geometry import ChartPiece, GridGeometry
+from layouts.grid_geometry import GridGeometry
+from layouts.grid_terms import ChartPiece
 
 
 def cut_up(geometry: GridGeometry, height_mm: float) -> tuple[ChartPiece, ...]:

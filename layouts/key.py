@@ -190,15 +190,19 @@ def _cross_entry(cross: Cross) -> _Entry:
         name = f"cross right {right} over left {left}"
         in_front, behind, way, back = right, left, "left", "right"
     meaning = (
-        f"lift the {left + right} loops off; hang the {top} {_loops(in_front)} on the {way} pegs, "
-        f"passing in front, and the other {_loops(behind)} on the {back} pegs; then knit all "
-        f"{left + right}"
+        f"lift the {left + right} loops off; hang the {top} {_loops(in_front)} on the {way} "
+        f"{_pegs(in_front)}, passing in front, and the other {_loops(behind)} on the {back} "
+        f"{_pegs(behind)}; then knit all {left + right}"
     )
     return _Entry("", name, meaning, cross)
 
 
 def _loops(count: int) -> str:
-    return "1 loop" if count == 1 else f"{count} loops"
+    return "loop" if count == 1 else f"{count} loops"
+
+
+def _pegs(count: int) -> str:
+    return "peg" if count == 1 else f"{count} pegs"
 
 
 # --- Drawing ---------------------------------------------------------------------------------

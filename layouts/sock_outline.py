@@ -8,6 +8,7 @@ the toe points to the right.
 from __future__ import annotations
 
 from dataclasses import dataclass
+
 from charts.parts import Part
 from charts.plan import Plan
 from layouts.block import Block
@@ -24,6 +25,7 @@ from layouts.scene import (
     Path,
     Segment,
 )
+
 
 @dataclass(frozen=True, slots=True)
 class SockShape:

@@ -7,13 +7,13 @@ piece and no page breaks it.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from charts.parts import Part
 from charts.steps import Checkpoint, MoveStep, PartSteps, RepeatStep, RowStep, Step
 from layouts.block import Block
 from layouts.blocks import Piece
-from layouts.faces import Face
 from layouts.paper import MM_PER_PT
 from layouts.scene import Align, Close, Group, Item, LineTo, MoveTo, Path, Role, Segment, Text
 from layouts.style import PageStyle
@@ -73,22 +73,34 @@ _LEAST_WORDS_MM: Final = 46.0
 """Width of the words at least, so that short rows still make a ladder."""
 
 
+@dataclass(frozen=True, slots=True)
+class Rung:
+    """One line of the ladder, and the step that it tells; checkpoints at both ends have none."""
+
+    piece: Piece
+    step: Step | None = None
+
+
 def step_pieces(part_steps: PartSteps, *, width_mm: float, style: PageStyle) -> list[Piece]:
     """Every line of the ladder, from the first checkpoint to how to count."""
+    return [rung.piece for rung in step_ladder(part_steps, width_mm=width_mm, style=style)]
+
+
+def step_ladder(part_steps: PartSteps, *, width_mm: float, style: PageStyle) -> list[Rung]:
+    """Every line of the ladder with its step."""
     columns = step_columns(part_steps, width_mm=width_mm, style=style)
-    pieces: list[Piece] = []
     opening = starting_words(part_steps)
-    pieces.append(_checkpoint("Before you start", opening, columns, style, with_next=True))
+    rungs = [Rung(_checkpoint("Before you start", opening, columns, style, with_next=True))]
     headed = False
     for step in part_steps.steps:
         if isinstance(step, RowStep) and step.shaped and not headed:
-            pieces.append(_count_head(columns, style))
+            rungs.append(Rung(_count_head(columns, style)))
             headed = True
-        pieces.append(_piece(step, columns, style))
+        rungs.append(Rung(_piece(step, columns, style), step))
     closing = _sentence(part_steps.ends.text)
-    pieces.append(_checkpoint("At the end", closing, columns, style))
-    pieces.append(_checkpoint("To count", part_steps.counting, columns, style))
-    return pieces
+    rungs.append(Rung(_checkpoint("At the end", closing, columns, style)))
+    rungs.append(Rung(_checkpoint("To count", part_steps.counting, columns, style)))
+    return rungs
 
 
 def starting_words(part_steps: PartSteps) -> str:
@@ -184,10 +196,8 @@ def _checkpoint(
 def _count_head(columns: Columns, style: PageStyle) -> Piece:
     """The name of the count column, above its right edge."""
     look = style.note
-    text = Text(
-        columns.right_mm, look.baseline_mm, "stitches", Face.REGULAR, look.size_pt, align=Align.RIGHT
-    )
-    return Piece(Block((text,), columns.right_mm, look.leading_mm), 0.4, with_next=True)
+    words = set_line("stitches", columns.right_mm, look.baseline_mm, look, align=Align.RIGHT)
+    return Piece(Block(words, columns.right_mm, look.leading_mm), 0.4, with_next=True)
 
 
 def _box_top_mm(style: PageStyle) -> float:
@@ -258,7 +268,7 @@ def held_together(text: str) -> str:
     """
     words = text.split(" ")
     out = [words[0]]
-    for before, word in zip(words, words[1:], strict=False):
+    for before, word in pairwise(words):
         counted = before[:1].isdigit() and before[-1:].isdigit()
         named = before.lower() in _BEFORE_NUMBERS and word[:1].isdigit()
         out.append((NO_BREAK_SPACE if counted or named else " ") + word)

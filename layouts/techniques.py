@@ -11,52 +11,34 @@ from typing import Final
 
 from charts.loom import Loom
 from charts.parts import Part
-from charts.rows import Row, Rows, Shift
-from charts.stitches import crosses
+from charts.rows import CastOn, Row, Rows, Shift
+from charts.stitches import STITCHES, crosses
+from charts.verify import Knit
 from charts.words import span
 from layouts.block import Block
 from layouts.blocks import Piece, figure, paragraph, stacked
-from layouts.faces import Face
 from layouts.paper import MM_PER_PT
 from layouts.scene import (
-    BLACK,
-    WHITE,
-    Align,
-    Cap,
-    CurveTo,
     Group,
-    Item,
-    LineTo,
-    MoveTo,
-    Path,
     Role,
-    Text,
-    circle,
-    line,
-    polygon,
     rect,
 )
 from layouts.style import PageStyle
-from layouts.text import bold, set_line, set_paragraph
-
-
-@dataclass(frozen=True, slots=True)
-class Cross:
-    """A cable cross as the knitter sees it, with the pegs it is first worked on."""
-
-    left: int
-    """Pegs of the strand that starts at the left."""
-    right: int
-    left_over: bool
-    """The left strand goes over the right one, to the right."""
-    pegs: tuple[int, ...]
-    """Left to right."""
-
-    @property
-    def name(self) -> str:
-        if self.left_over:
-            return f"Cross left {self.left} over right {self.right}"
-        return f"Cross right {self.right} over left {self.left}"
+from layouts.technique_drawings import (
+    DRAWING_MM,
+    Cross,
+    bar_drawing,
+    cast_on_drawing,
+    cross_drawing,
+    decrease_drawing,
+    join_drawing,
+    knit_drawing,
+    purl_drawing,
+    slip_drawing,
+    turned_drawing,
+    wrapped_drawing,
+)
+from layouts.text import bold, set_line
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +48,8 @@ class Technique:
     title: str
     moves: tuple[str, ...]
     drawing: Block
+    where: str = ""
+    """Goes on after the title: on which pegs, for instance."""
 
 
 def crosses_of(rows: Rows, part: Part) -> tuple[Cross, ...]:
@@ -83,16 +67,21 @@ def crosses_of(rows: Rows, part: Part) -> tuple[Cross, ...]:
     return tuple(found.values())
 
 
-def techniques_of(rows: Rows, part: Part) -> tuple[Technique, ...]:
-    """The techniques that a part needs, in the order of its rows; repeats of earlier parts too."""
-    letters = {
-        letter
-        for row in rows.of(*part.sections)
-        if isinstance(row, Row)
-        for letter in row.stitches
-    }
-    shifts = [move for move in rows.of(*part.sections) if isinstance(move, Shift)]
-    found = [cable_technique(cross) for cross in crosses_of(rows, part)]
+def techniques_of(knit: Knit, part: Part) -> tuple[Technique, ...]:
+    """The techniques that a part needs, those of earlier parts too."""
+    rows = knit.rows
+    events = rows.of(*part.sections)
+    letters = {letter for row in events if isinstance(row, Row) for letter in set(row.stitches)}
+    found = []
+    if any(isinstance(event, CastOn) for event in events):
+        found.append(cast_on_technique(rows.loom))
+    if knit.plan.knit_letter in letters:
+        found.append(knit_technique(knit.plan.knit_letter))
+    if "p" in letters:
+        found.append(purl_technique())
+    if "s" in letters:
+        found.append(slip_technique())
+    found += [cable_technique(cross) for cross in crosses_of(rows, part)]
     if "j" in letters:
         found.append(join_technique())
     if "b" in letters:
@@ -101,11 +90,64 @@ def techniques_of(rows: Rows, part: Part) -> tuple[Technique, ...]:
         found.append(turned_technique())
     if "w" in letters:
         found.append(wrapped_technique())
-    found += [decrease_technique(move, rows.loom) for move in shifts]
+    found += [decrease_technique(event, rows.loom) for event in events if isinstance(event, Shift)]
     return tuple(found)
 
 
 # --- The movements ---------------------------------------------------------------------------
+
+
+def cast_on_technique(loom: Loom) -> Technique:
+    return Technique(
+        "Cast on",
+        (
+            "Slip knot on peg 1.",
+            "Take the yarn round the next peg from the inside, twice: two loops, one above the "
+            "other.",
+            "Lift the lower loop over the upper one with the hook; go on to the next peg.",
+            f"Keep the yarn loose: the cuff must stretch. Stop after peg {loom.pegs}.",
+        ),
+        cast_on_drawing(),
+    )
+
+
+def knit_technique(letter: str) -> Technique:
+    """The knit of the sock, in two movements."""
+    ways = {
+        "k": ("Lay the yarn straight across the front of the peg, above the loop.", 0.0),
+        "u": ("Lay the yarn across the front, above the loop, and half round the peg.", 2.2),
+        "e": ("Take the yarn once right round the peg, from the inside, above the loop.", 4.0),
+    }
+    words, reach_mm = ways[letter]
+    name = STITCHES[letter].name.removeprefix("knit, ")
+    return Technique(
+        f"Knit ({name})",
+        (words, "Lift the loop over the yarn and off the peg: the yarn is the new loop."),
+        knit_drawing(reach_mm),
+    )
+
+
+def purl_technique() -> Technique:
+    return Technique(
+        "Purl",
+        (
+            "Hold the yarn below the loop, in front of the peg.",
+            "Put the hook down through the loop and draw the yarn up through it: a new loop.",
+            "Take the old loop off the peg, hang the new one on and draw it up.",
+        ),
+        purl_drawing(),
+    )
+
+
+def slip_technique() -> Technique:
+    return Technique(
+        "Slip",
+        (
+            "Leave the loop on the peg as it is.",
+            "Carry the yarn past inside the ring, neither tight nor loose.",
+        ),
+        slip_drawing(),
+    )
 
 
 def cable_technique(cross: Cross) -> Technique:
@@ -120,7 +162,7 @@ def cable_technique(cross: Cross) -> Technique:
         hops.reverse()
     moved = ", ".join(f"{start} to {end}" for start, end in hops)
     return Technique(
-        f"{cross.name}, for instance on pegs {span(cross.pegs[0], cross.pegs[-1])}",
+        cross.name,
         (
             f"Take the {_loops(len(over))} of {_listed(over)} onto the cable needle and let it "
             "hang in front, outside the ring.",
@@ -129,7 +171,8 @@ def cable_technique(cross: Cross) -> Technique:
             "they came off, none twisted.",
             "Knit all these pegs where the row comes to them.",
         ),
-        _cross_drawing(cross),
+        cross_drawing(cross),
+        f", for instance on pegs {span(cross.pegs[0], cross.pegs[-1])}",
     )
 
 
@@ -142,7 +185,7 @@ def join_technique() -> Technique:
             "Lay the yarn across and lift both loops over it together: knit both as one.",
             "Go back. The next row starts by knitting this peg again.",
         ),
-        _join_drawing(),
+        join_drawing(),
     )
 
 
@@ -156,7 +199,7 @@ def turned_technique() -> Technique:
             "Hold the yarn tight and go back from the peg beside it.",
             "Later, knit both strands as one: lift them over the yarn together.",
         ),
-        _turned_drawing(),
+        turned_drawing(),
     )
 
 
@@ -169,7 +212,7 @@ def wrapped_technique() -> Technique:
             "Hang the loop back above the wrap, and go back from the peg beside it.",
             "Later, knit loop and wraps as one: lift them over the yarn together.",
         ),
-        _wrapped_drawing(),
+        wrapped_drawing(),
     )
 
 
@@ -181,7 +224,7 @@ def bar_technique() -> Technique:
             "Lift it with the hook and hang it on the peg named, above the loop there.",
             "In the next row knit loop and bar as one: no hole is left.",
         ),
-        _bar_drawing(),
+        bar_drawing(),
     )
 
 
@@ -198,7 +241,7 @@ def decrease_technique(shift: Shift, loom: Loom) -> Technique:
             f"Peg {shift.from_peg} stays empty from now on: carry the yarn past it inside the "
             "ring.",
         ),
-        _decrease_drawing(shift, goes_left),
+        decrease_drawing(shift, goes_left),
     )
 
 
@@ -217,33 +260,43 @@ def _listed(pegs: Sequence[int]) -> str:
 # --- The box ---------------------------------------------------------------------------------
 
 _PAD_MM: Final = 3.0
-DRAWING_MM: Final = 34.0
-"""Width of a technique's drawing."""
 
 
 def technique_box(technique: Technique, *, width_mm: float, style: PageStyle) -> Block:
-    """Title, drawing at the left, numbered movements at the right, in a thin round frame."""
-    left_mm = _PAD_MM + DRAWING_MM + 4.0
-    column_mm = width_mm - left_mm - _PAD_MM
-    head = style.sub_head
-    title = set_paragraph(
-        technique.title, _PAD_MM, _PAD_MM - 0.6, width_mm - 2 * _PAD_MM, head, role=Role.H3
-    )
-    top_mm = title.next_mm + 0.6
-    moves = stacked(numbered_moves(technique.moves, column_mm, style))
+    """Title, drawing and numbered movements in a thin round frame.
+
+    The drawing is left of the words, or above them where the box is narrow.
+    """
+    inner_mm = width_mm - 2 * _PAD_MM
+    words = technique.title + technique.where
+    title = paragraph(words, style.sub_head, inner_mm, role=Role.H3)
     drawing = figure(technique.drawing, f"Drawing: {technique.title}")
-    inner_mm = max(moves.height_mm, drawing.height_mm)
-    height_mm = top_mm + inner_mm + _PAD_MM
+    top_mm = _PAD_MM - 0.6 + title.height_mm + 0.6
+    narrow = width_mm < _BESIDE_FROM_MM
+    left_mm = 0.0 if narrow else DRAWING_MM + 4.0
+    moves = stacked(numbered_moves(technique.moves, inner_mm - left_mm, style))
+    if narrow:
+        moves_mm = top_mm + drawing.height_mm + 3.0
+        drawing_mm = top_mm + 1.0
+        height_mm = moves_mm + moves.height_mm + _PAD_MM
+    else:
+        high_mm = max(moves.height_mm, drawing.height_mm)
+        moves_mm = top_mm
+        drawing_mm = top_mm + (high_mm - drawing.height_mm) / 2
+        height_mm = top_mm + high_mm + _PAD_MM
     frame = rect(
         0.2, 0.2, width_mm - 0.4, height_mm - 0.4, radius_mm=2.0, stroke_pt=0.6, stroke=style.ink
     )
     items = (
         Group((frame,), role=Role.ARTIFACT),
-        title.group,
-        drawing.placed(_PAD_MM, top_mm + max(0.0, (inner_mm - drawing.height_mm) / 2)),
-        moves.placed(left_mm, top_mm),
+        title.block.placed(_PAD_MM, _PAD_MM - 0.6),
+        drawing.placed(_PAD_MM, drawing_mm),
+        moves.placed(_PAD_MM + left_mm, moves_mm),
     )
     return Block(items, width_mm, height_mm)
+
+
+_BESIDE_FROM_MM: Final = 95.0
 
 
 def numbered_moves(moves: Iterable[str], width_mm: float, style: PageStyle) -> list[Piece]:
@@ -258,162 +311,3 @@ def numbered_moves(moves: Iterable[str], width_mm: float, style: PageStyle) -> l
         block = Block((Group(items, role=Role.LI),), width_mm, body.block.height_mm)
         pieces.append(Piece(block, 2.0 * MM_PER_PT))
     return pieces
-
-
-# --- The drawings ----------------------------------------------------------------------------
-
-_PEG_WIDE: Final = 5.0
-_PEG_HIGH: Final = 17.0
-_YARN_PT: Final = 2.2
-
-
-def _peg(x_mm: float, y_mm: float, number: str = "") -> list[Item]:
-    """A peg from the front, its head at the top; `x_mm` is its middle."""
-    items: list[Item] = [
-        rect(
-            x_mm - _PEG_WIDE / 2,
-            y_mm,
-            _PEG_WIDE,
-            _PEG_HIGH,
-            radius_mm=1.6,
-            stroke_pt=0.8,
-            fill=WHITE,
-        ),
-        line(x_mm - _PEG_WIDE / 2, y_mm + 3.4, x_mm + _PEG_WIDE / 2, y_mm + 3.4, stroke_pt=0.5),
-    ]
-    if number:
-        items.append(Text(x_mm, y_mm + _PEG_HIGH + 3.6, number, size_pt=8.0, align=Align.CENTRE))
-    return items
-
-
-def _loop(x_mm: float, y_mm: float, dip_mm: float = 1.2) -> Path:
-    """A strand across the front of a peg, lying a little lower in the middle."""
-    half = _PEG_WIDE / 2 + 0.7
-    return _yarn((x_mm - half, y_mm), (x_mm + half, y_mm), dip_mm)
-
-
-def _yarn(start: tuple[float, float], end: tuple[float, float], dip_mm: float = 0.0) -> Path:
-    dx = (end[0] - start[0]) / 3
-    curve = CurveTo(
-        start[0] + dx, start[1] + dip_mm, end[0] - dx, end[1] + dip_mm, end[0], end[1]
-    )
-    return Path((MoveTo(*start), curve), _YARN_PT, cap=Cap.ROUND)
-
-
-def _arrow(
-    start: tuple[float, float], bend: tuple[float, float], end: tuple[float, float]
-) -> list[Item]:
-    """A thin bent arrow: how something moves."""
-    body = Path((MoveTo(*start), CurveTo(*bend, *bend, *end)), 0.8, dash_mm=(1.0, 0.8))
-    dx, dy = end[0] - bend[0], end[1] - bend[1]
-    size = (dx * dx + dy * dy) ** 0.5
-    dx, dy = dx / size, dy / size
-    head = polygon(
-        (
-            (end[0] + dx * 1.4, end[1] + dy * 1.4),
-            (end[0] - dy * 1.0, end[1] + dx * 1.0),
-            (end[0] + dy * 1.0, end[1] - dx * 1.0),
-        ),
-        stroke=None,
-        fill=BLACK,
-    )
-    return [body, head]
-
-
-def _cross_drawing(cross: Cross) -> Block:
-    """From the pegs before, below, to the pegs after, above, as rows grow in a chart; the strand
-    on top is thick and unbroken."""
-    count = len(cross.pegs)
-    pitch = min(7.5, (DRAWING_MM - 5.0) / max(1, count - 1))
-    left = (DRAWING_MM - pitch * (count - 1)) / 2
-    after_mm, before_mm = 8.4, 23.4
-    from_mm, to_mm = before_mm - 2.0, after_mm + 2.0
-
-    def x_of(index: int) -> float:
-        return left + pitch * index
-
-    ways = [(i, i + cross.right, cross.left_over) for i in range(cross.left)]
-    ways += [(cross.left + i, i, not cross.left_over) for i in range(cross.right)]
-    items: list[Item] = []
-    for on_top in (False, True):
-        strands = [(x_of(a), from_mm, x_of(b), to_mm) for a, b, top in ways if top is on_top]
-        if on_top:
-            items += [line(*strand, stroke_pt=6.0, ink=WHITE) for strand in strands]
-        items += [
-            line(*strand, stroke_pt=2.4 if on_top else 0.9, cap=Cap.ROUND) for strand in strands
-        ]
-    for index, peg in enumerate(cross.pegs):
-        x_mm = x_of(index)
-        items += [
-            circle(x_mm, before_mm, 1.4, stroke_pt=0.8, fill=WHITE),
-            circle(x_mm, after_mm, 1.4, stroke_pt=0.8, fill=WHITE),
-            Text(x_mm, after_mm - 2.4, str(peg), Face.BOLD, 8.0, align=Align.CENTRE),
-            Text(x_mm, before_mm + 4.4, str(peg), Face.BOLD, 8.0, align=Align.CENTRE),
-        ]
-    middle = DRAWING_MM / 2
-    items += [
-        Text(middle, 2.4, "after", size_pt=8.0, align=Align.CENTRE),
-        Text(middle, before_mm + 8.0, "before", size_pt=8.0, align=Align.CENTRE),
-    ]
-    return Block(tuple(items), DRAWING_MM, before_mm + 8.8)
-
-
-def _join_drawing() -> Block:
-    """A peg with its own loop; the holder's nearest loop is on its way to it."""
-    peg_x = 8.0
-    items = _peg(peg_x, 4.0)
-    items += [_loop(peg_x, 14.5), _loop(peg_x, 11.0)]
-    items += [
-        line(18.0, 17.0, 33.0, 17.0, stroke_pt=1.2, cap=Cap.ROUND),
-        *(_yarn((x, 17.8), (x + 2.4, 17.8), -2.6) for x in (19.0, 23.4, 27.8)),
-        *_arrow((20.2, 14.6), (18.0, 8.0), (13.6, 9.6)),
-        Text(26.0, 22.6, "holder", size_pt=8.0, align=Align.CENTRE),
-    ]
-    return Block(tuple(items), DRAWING_MM, 25.0)
-
-
-def _turned_drawing() -> Block:
-    """Knitted, and pulled over until two strands lie on the peg."""
-    items = [*_peg(7.0, 4.0), _loop(7.0, 12.5)]
-    items += [
-        _yarn((10.2, 12.5), (14.0, 15.5)),
-        *_arrow((14.2, 13.4), (14.2, 4.0), (10.6, 2.2)),
-    ]
-    items += _peg(25.0, 4.0)
-    items += [
-        _yarn((23.9, 15.0), (23.9, 4.2), 0.0),
-        _yarn((26.1, 15.0), (26.1, 4.2), 0.0),
-        Path((MoveTo(23.9, 4.2), CurveTo(23.9, 2.6, 26.1, 2.6, 26.1, 4.2)), _YARN_PT),
-    ]
-    return Block(tuple(items), DRAWING_MM, 22.0)
-
-
-def _wrapped_drawing() -> Block:
-    """The wrap lies round the peg, the loop above it."""
-    items = [*_peg(7.0, 4.0), _yarn((3.8, 14.0), (14.0, 14.0), 1.2)]
-    items += [*_arrow((9.0, 1.8), (13.6, 1.0), (14.0, 6.0))]
-    items += [*_peg(25.0, 4.0), _loop(25.0, 10.5), _yarn((21.8, 14.0), (31.5, 14.6), 1.2)]
-    return Block(tuple(items), DRAWING_MM, 22.0)
-
-
-def _bar_drawing() -> Block:
-    """Two pegs, the strand between their stitches, and where it goes."""
-    items = [*_peg(8.0, 4.0), *_peg(26.0, 4.0), _loop(8.0, 12.5), _loop(26.0, 12.5)]
-    items += [
-        _yarn((11.2, 16.2), (22.8, 16.2), 1.6),
-        *_arrow((17.0, 15.8), (18.0, 8.2), (22.0, 8.6)),
-    ]
-    return Block(tuple(items), DRAWING_MM, 22.0)
-
-
-def _decrease_drawing(shift: Shift, goes_left: bool) -> Block:
-    """The loop that moves, and the peg that it leaves empty."""
-    to_x, from_x = (8.0, 26.0) if goes_left else (26.0, 8.0)
-    way = -1.0 if goes_left else 1.0
-    items = [*_peg(to_x, 2.0, str(shift.to_peg)), *_peg(from_x, 2.0, str(shift.from_peg))]
-    items += [
-        _loop(to_x, 13.0),
-        _loop(from_x, 10.0),
-        *_arrow((from_x + way * 4.0, 9.0), (17.0, 4.6), (to_x - way * 4.4, 8.4)),
-    ]
-    return Block(tuple(items), DRAWING_MM, 24.0)

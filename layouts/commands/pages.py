@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 import click
@@ -19,12 +21,15 @@ from layouts.commands.options import (
 from layouts.commands.pattern import open_pattern
 from layouts.commands.progress import progress
 from layouts.commands.refusal import ExitCode, Refusal, wrong_usage
+from layouts.paper import MM_PER_INCH, Paper
 
 if TYPE_CHECKING:
-    from layouts.paper import Paper
-    from layouts.scene import Document
+    from layouts.scene import Document, Page
 
 _DPI = 150
+_LEAST_DPI, _MOST_DPI = 30, 1200
+_MOST_DOTS = 100_000_000
+"""In one picture."""
 _PDF = (".pdf",)
 _CHART_SUFFIXES = (".pdf", ".png", ".svg")
 
@@ -45,7 +50,7 @@ def booklet(file: str, output: str | None, paper: Paper) -> None:
     target = choose_target(file, output, ending="-booklet.pdf", suffixes=_PDF)
     pattern = open_pattern(file)
     warn(pattern)
-    with progress("laying out the booklet"):
+    with progress("laying out the booklet"), _fitting():
         from layouts.booklet import make_booklet
         from layouts.pdf import write_pdf
 
@@ -73,7 +78,7 @@ def card(file: str, part: Part, output: str | None, paper: Paper) -> None:
     pattern = open_pattern(file)
     refuse_missing_part(pattern.first, part)
     warn(pattern)
-    with progress("laying out the card"):
+    with progress("laying out the card"), _fitting():
         from layouts.card import make_card
         from layouts.pdf import write_pdf
 
@@ -89,13 +94,13 @@ def card(file: str, part: Part, output: str | None, paper: Paper) -> None:
 @paper_option("A paper to fit the chart on, not as large as the chart: a4, letter, another name,")
 @click.option(
     "--dpi",
-    type=click.IntRange(30, 1200),
+    type=click.IntRange(_LEAST_DPI, _MOST_DPI),
     help=f"Dots per inch of a .png.  Default: {_DPI}.",
 )
 def chart(file: str, part: Part, output: str | None, paper: Paper | None, dpi: int | None) -> None:
-    """Draw the chart of one part, in PDF, SVG or PNG by the ending of --output.
+    """Draw the chart of one part, in PDF, SVG or PNG.
 
-    FILE is the pattern; - is standard input.
+    The ending of --output tells the format.  FILE is the pattern; - is standard input.
 
     \b
     Example:
@@ -109,7 +114,7 @@ def chart(file: str, part: Part, output: str | None, paper: Paper | None, dpi: i
     pattern = open_pattern(file)
     refuse_missing_part(pattern.first, part)
     warn(pattern)
-    with progress("drawing the chart"):
+    with progress("drawing the chart"), _fitting():
         from layouts.chart_page import make_chart_page
 
         document = make_chart_page(pattern.first, part, paper=paper)
@@ -122,25 +127,46 @@ def chart(file: str, part: Part, output: str | None, paper: Paper | None, dpi: i
     target.deliver(written, told=_pages(document) if target.suffix == ".pdf" else "")
 
 
+@contextmanager
+def _fitting() -> Iterator[None]:
+    """Turns what does not fit on the paper into a refusal."""
+    from layouts.block import DoesNotFitError
+
+    try:
+        yield
+    except DoesNotFitError as error:
+        raise wrong_usage("--paper", str(error)) from None
+
+
 def _drawn(document: Document, suffix: str, dpi: int) -> bytes:
     """The document, or its one page, in the format of that suffix."""
+    page = document.pages[0]
     if suffix == ".svg":
         from layouts.svg import write_svg
 
-        page = document.pages[0]
         return write_svg(
             page, title=document.title, description=document.subject, language=document.language
         ).encode()
     if suffix == ".png":
         from layouts.png import MissingLibraryError, write_png
 
+        _refuse_too_many_dots(page, dpi)
         try:
-            return write_png(document.pages[0], dpi=dpi)
+            return write_png(page, dpi=dpi)
         except MissingLibraryError as error:
             raise Refusal(ExitCode.USAGE, str(error)) from None
     from layouts.pdf import write_pdf
 
     return write_pdf(document)
+
+
+def _refuse_too_many_dots(page: Page, dpi: int) -> None:
+    """Some viewers refuse such pictures, and making one takes gigabytes of memory."""
+    area_in2 = page.width_mm * page.height_mm / MM_PER_INCH**2
+    if area_in2 * dpi**2 > _MOST_DOTS:
+        what = f"{dpi} dots per inch make a picture of more than {_MOST_DOTS // 10**6} million dots"
+        allowed = f"{_LEAST_DPI} to {int((_MOST_DOTS / area_in2) ** 0.5)} for this chart"
+        raise wrong_usage("--dpi", what, allowed=allowed)
 
 
 def _pages(document: Document) -> str:

@@ -6,14 +6,16 @@ import re
 import sys
 import unicodedata
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import click
 
 from charts.pattern_file import LEAST_PEGS, MOST_PEGS, read_pattern
 from charts.pattern_words import listed
 from charts.problems import PatternError
+from charts.starter import StarterChoices, make_starter
 from charts.stitches import KNIT_LETTERS
 from layouts.commands.pattern import refuse_unprintable
 from layouts.commands.refusal import ExitCode, Refusal, wrong_usage
@@ -28,6 +30,8 @@ _OPTION_OF_KEY = {
     "knit": "--knit",
 }
 _KNITS = tuple(KNIT_LETTERS)
+_GOOD_CHOICES = StarterChoices("Sock", 40, "3/8 in")
+"""To try one answer at a time among good ones."""
 _FALLBACK_NAME = "sock"
 
 
@@ -44,14 +48,14 @@ _FALLBACK_NAME = "sock"
     help="Where to write; - is standard output.  Default: the title in this folder, "
     "'Harbour steps' -> harbour-steps.toml.",
 )
-@click.option("--replace", is_flag=True, help="Write over a file that is there.")
+@click.option("--replace", "overwrite", is_flag=True, help="Write over a file that is there.")
 def new(
     title: str | None,
     pegs: int | None,
     spacing: str | None,
     knit: str | None,
     output: str | None,
-    replace: bool,
+    overwrite: bool,
 ) -> None:
     """Write a pattern to start from, every key of it explained.
 
@@ -62,18 +66,21 @@ def new(
     Example:
       pegfolio new --title "Harbour steps" --pegs 40 --spacing "3/8 in"
     """
-    from charts.starter import StarterChoices, make_starter
-
     if output == "":
         raise wrong_usage("--output", "the name is empty", suggestion="leave --output out")
     if sys.stdin is not None and sys.stdin.isatty():
-        pegs = _ask(pegs, "Pegs of the loom", int)
-        spacing = _ask(spacing, 'From peg to peg, such as "3/8 in"', str)
-        knit = _ask(knit, f"Knit: {listed(_KNITS)}", str, default=_KNITS[0])
-        title = _ask(title, "Title", str, default=_default_title(pegs))
-    missing = [name for name, value in (("--pegs", pegs), ("--spacing", spacing)) if value is None]
+        if pegs is None:
+            pegs = _ask("pegs", "Pegs of the loom", int)
+        if spacing is None:
+            spacing = _ask("spacing", 'From peg to peg, such as "3/8 in"', str)
+        if knit is None:
+            knit = _ask("knit", f"Knit: {listed(_KNITS)}", str, default=_KNITS[0])
+        if title is None:
+            title = _ask("title", "Title", str, default=_default_title(pegs))
     if pegs is None or spacing is None:
-        what = f"missing {listed(missing, 'and')}; there is no terminal to ask at"
+        given = (("--pegs", pegs), ("--spacing", spacing))
+        missing = listed((name for name, value in given if value is None), "and")
+        what = f"missing {missing}; there is no terminal to ask at"
         raise wrong_usage("pegfolio new", what, suggestion='--pegs 40 --spacing "3/8 in"')
     choices = StarterChoices(
         title=_default_title(pegs) if title is None else title,
@@ -82,8 +89,7 @@ def new(
         knit=_KNITS[0] if knit is None else knit,
     )
     try:
-        text = make_starter(choices)
-        refuse_unprintable(read_pattern(text))
+        text = _starter(choices)
     except PatternError as error:
         raise _choices_refused(error) from None
     if output == STDOUT:
@@ -92,23 +98,37 @@ def new(
     path = Path(f"{_file_stem(choices.title)}.toml" if output is None else output)
     name = printable(str(path))
     check_target(path)
-    if path.is_file() and not replace:
+    if path.is_file() and not overwrite:
         raise wrong_usage(name, "there is such a file already", suggestion="--replace")
     write_file(path, text.encode())
     click.echo(f"{name}: written; next: pegfolio check {name}")
 
 
+def _starter(choices: StarterChoices) -> str:
+    """The pattern with those choices.  Raises PatternError with all that it may not hold."""
+    text = make_starter(choices)
+    refuse_unprintable(read_pattern(text))
+    return text
+
+
 def _ask(
-    given: Answer | None,
-    question: str,
-    kind: Callable[[str], Answer],
-    *,
-    default: str | None = None,
+    name: str, question: str, kind: Callable[[str], Answer], *, default: str | None = None
 ) -> Answer:
-    """What the option says, or what the knitter answers on standard error."""
-    if given is not None:
-        return given
-    answer: Answer = click.prompt(question, default=default, value_proc=kind, err=True)
+    """What the knitter answers, asked on standard error until a pattern may hold it."""
+
+    def read(text: str) -> Answer:
+        try:
+            answer = kind(text)
+        except ValueError:
+            raise click.UsageError(f"'{text}' is not a whole number") from None
+        tried: dict[str, Any] = {name: answer}
+        try:
+            _starter(replace(_GOOD_CHOICES, **tried))
+        except PatternError as error:
+            raise click.UsageError(replace(error.problems[0], key="").text()) from None
+        return answer
+
+    answer: Answer = click.prompt(question, default=default, value_proc=read, err=True)
     return answer
 
 

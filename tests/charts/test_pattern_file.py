@@ -448,13 +448,13 @@ BAD_MEANING = [
     ),
     (
         LEAST + "[cuffs]\nrows = 16",
-        "sock.toml:5: cuffs: there is no such table; allowed: loom, gauge, cuff, leg, heel, "
-        "gusset, foot, toe, pair and motif; try: cuff",
+        "sock.toml:5: cuffs: there is no such table; allowed: loom, gauge, wearer, ease, ball, "
+        "cuff, leg, heel, gusset, foot, toe, pair, motif and size; try: cuff",
     ),
     (
         LEAST + "[leg]\nrow = 16",
         "sock.toml:6: leg.row: there is no such key; "
-        "allowed: rows, panel, across, flanks and round_start_shift; try: rows",
+        "allowed: rows, panel, across, flanks, round_start_shift and round_to_motif; try: rows",
     ),
     (
         LEAST + "[loom.extra]\n",

@@ -122,6 +122,10 @@ def test_remarks_show_what_holds_if_they_are_left_out(pegs, spacing):
     assert left_out == replace(
         set_here,
         gauge=None,
+        gauge_weight="",
+        wearer=None,
+        ease=left_out.ease,
+        ball=left_out.ball,
         heel=left_out.heel,
         toe=replace(set_here.toe, side=None),
         leg=replace(set_here.leg, round_start_shift=None),
@@ -140,12 +144,18 @@ def test_every_key_of_the_pattern_file_is_shown():
         "knit": None,
         "yarn": None,
         "loom": {"pegs", "spacing", "working"},
-        "gauge": {"stitches", "rows", "per"},
+        "gauge": {"stitches", "rows", "per", "weight"},  # and swatches, which exclude counts
+        "wearer": {
+            *("length", "ball", "ankle", "heel_round", "leg_round", "leg_height"),
+            *("heel_width", "heel_height", "shoe", "class"),
+        },
+        "ease": {"round", "length"},
+        "ball": {"metres", "grams", "weight", "strands"},
         "cuff": {"rib", "rows", "leftover"},
-        "leg": {"rows", "panel", "across", "flanks", "round_start_shift"},
+        "leg": {"rows", "panel", "across", "flanks", "round_start_shift", "round_to_motif"},
         "heel": {"pegs", "centre", "flap_rows"},
         "gusset": {"corner_bars"},
-        "foot": {"rows", "instep"},
+        "foot": {"rows", "instep", "round_to_motif"},
         "toe": {"shape", "side", "short_rows"},
         "pair": {"mirror_cables"},
         "motif": {"zigzag"},
@@ -156,7 +166,7 @@ def test_every_line_that_sets_something_has_a_remark():
     lines = starter().splitlines()
     setting = [line for line in lines if re.match(r"(# )?\w+ = ", line)]
     bare = [line for line in setting if "  # " not in line]
-    assert len(setting) == 31
+    assert len(setting) == 50
     assert bare == ['title = "Ridge path"', 'rows = """']
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+import time
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -83,3 +84,15 @@ def start(*args: str, stdin: bytes = b"", cwd: Path | None = None, **changes: st
         check=False,
     )
     return Ended(done.returncode, done.stdout, done.stderr.decode())
+
+
+def wait_until_reading(process: subprocess.Popen[bytes]) -> None:
+    """Until it waits for standard input: it sleeps, and has everything loaded that it needs."""
+    calm = 0
+    for _ in range(600):
+        state = Path(f"/proc/{process.pid}/stat").read_text(encoding="ascii").split()[2]
+        calm = calm + 1 if state == "S" else 0
+        if calm >= 10:
+            return
+        time.sleep(0.02)
+    raise AssertionError("it never came to wait")

@@ -7,7 +7,6 @@ import re
 import signal
 import subprocess
 import sys
-import time
 from dataclasses import replace
 from pathlib import Path
 
@@ -20,7 +19,7 @@ from charts.plan import Plan
 from charts.rows import Row, Rows
 from charts.sock import make_rows
 from charts.virtual_loom import knit_on_loom
-from cli.running import PATTERN, command, environment, run, start
+from cli.running import PATTERN, command, environment, run, start, wait_until_reading
 
 ON_A_PATTERN = (
     ("check",),
@@ -115,7 +114,6 @@ USAGE = [
         ["steps", "harbour.toml", "--output", "harbour.toml"],
         r"harbour\.toml: this is the name of a.*",
     ),
-    (["data", "harbour.toml", "--output", "/dev/full"], r"/dev/full: .*no space left on device"),
 ]
 
 
@@ -150,12 +148,32 @@ def test_output_that_cannot_be_written_leaves_what_was_there(
     assert {path.name for path in pattern.parent.iterdir()} == {"harbour.toml", "out.pdf"}
 
 
+def test_file_that_grows_too_large_leaves_what_was_there(pattern: Path) -> None:
+    old = pattern.with_name("out.json")
+    old.write_bytes(b"old")
+    # The shell's limit on the size of files, in its own unit: far less than the data take.
+    arguments = command("data", pattern.name, "--output", "out.json")
+    ended = subprocess.run(
+        ["sh", "-c", 'ulimit -f 4; exec "$@"', "sh", *arguments],
+        capture_output=True,
+        env=environment(),
+        check=False,
+    )
+    assert (ended.returncode, ended.stdout) == (2, b"")
+    assert ended.stderr == b"out.json: cannot be written: file too large\n"
+    assert old.read_bytes() == b"old"
+    assert {path.name for path in pattern.parent.iterdir()} == {"harbour.toml", "out.json"}
+
+
 @pytest.mark.parametrize("args", ON_A_PATTERN)
-def test_endless_input_is_refused(folder: Path, args: tuple[str, ...]) -> None:
-    ended = run(args[0], "/dev/zero", *args[1:])
-    assert ended.exit_code == 1
-    assert re.fullmatch(r"/dev/zero: the file is .* bytes long.*\n", ended.stderr)
-    assert list(folder.iterdir()) == []
+def test_huge_file_is_refused_and_not_read_to_its_end(folder: Path, args: tuple[str, ...]) -> None:
+    with (folder / "huge.toml").open("wb") as file:
+        file.truncate(50_000_000)
+    ended = run(args[0], "huge.toml", *args[1:])
+    assert (ended.exit_code, ended.stdout) == (1, "")
+    # One byte more than is allowed is read, to tell that there are more.
+    assert re.fullmatch(r"huge\.toml: the file is 1,000,001 bytes long.*\n", ended.stderr)
+    assert [path.name for path in folder.iterdir()] == ["huge.toml"]
 
 
 def test_closed_standard_input_is_told(folder: Path) -> None:
@@ -366,22 +384,10 @@ def test_ctrl_c_ends_with_130_and_no_traceback() -> None:
         stderr=subprocess.PIPE,
         env=environment(),
     )
-    _wait_until_reading(waiting)
+    wait_until_reading(waiting)
     waiting.send_signal(signal.SIGINT)
     stdout, stderr = waiting.communicate(timeout=30)
     assert (waiting.returncode, stdout, stderr) == (130, b"", b"pegfolio: stopped\n")
-
-
-def _wait_until_reading(process: subprocess.Popen[bytes]) -> None:
-    """Until it waits for standard input: it sleeps, and has everything loaded that it needs."""
-    calm = 0
-    for _ in range(600):
-        state = Path(f"/proc/{process.pid}/stat").read_text(encoding="ascii").split()[2]
-        calm = calm + 1 if state == "S" else 0
-        if calm >= 10:
-            return
-        time.sleep(0.02)
-    raise AssertionError("it never came to wait")
 
 
 def test_letters_that_the_terminal_cannot_show_do_not_end_it(folder: Path) -> None:

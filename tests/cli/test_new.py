@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import doctest
+import fcntl
 import os
 import pty
 import select
 import subprocess
+import termios
 from pathlib import Path
 
 import pytest
 
 from charts.pattern_file import read_pattern
-from cli.running import command, environment, run
+from cli.running import command, environment, run, wait_until_reading
 from layouts.commands import starting
 
 ASKED = ("--pegs", "36", "--spacing", "3/8 in")
@@ -115,6 +117,7 @@ def at_a_terminal(args: list[str], answers: list[bytes]) -> tuple[int, str, byte
         stderr=theirs,
         env=environment(TERM="dumb"),
         start_new_session=True,
+        preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),  # so that Ctrl-C reaches it
     )
     os.close(theirs)
     shown = b""
@@ -125,15 +128,15 @@ def at_a_terminal(args: list[str], answers: list[bytes]) -> tuple[int, str, byte
         except OSError:  # the other end is closed
             break
         if waiting and shown.endswith(b": "):
-            answer = waiting.pop(0)
-            os.write(ours, answer)
+            wait_until_reading(process)  # Python can lose a Ctrl-C in between
+            os.write(ours, waiting.pop(0))
             shown += b"<answered>"
-    assert process.stdout
-    stdout = process.stdout.read()
-    process.stdout.close()
-    code = process.wait(timeout=30)
-    os.close(ours)
-    return code, shown.decode(), stdout
+    try:
+        stdout, _ = process.communicate(timeout=30)
+    finally:
+        process.kill()
+        os.close(ours)
+    return process.returncode, shown.decode(), stdout
 
 
 def test_terminal_is_asked_for_what_the_options_leave_open(folder: Path) -> None:

@@ -17,14 +17,13 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, fields, replace
 from enum import Enum
+from functools import partial
 from itertools import islice
 from typing import Any
 
 from charts.loom import Working
 from charts.plan import Plan, make_plan
-from charts.rows import CastOn, Graft, Hold, LiftBar, Rehang, Row, Rows, Section
-from charts.rows import Shift as ShiftMove
-from charts.rows import TakeOff
+from charts.rows import Event, Row, Rows, Section
 from charts.sock import make_rows
 from charts.spec import (
     Cuff,
@@ -54,7 +53,7 @@ SOCKS: dict[str, SockSpec] = {
         25,
         working=Working.RIGHT_TO_LEFT,
         cuff=Cuff(2, leftover=Leftover.KNIT),
-        motif=("kRlLrRl".replace("Lr", "pp"), "pprrLpp"),
+        motif=("kRlppRl", "pprrLpp"),
         leg=Leg(2, "m", flanks=Flanks.PURL),
         gusset=Gusset(corner_bars=True),
     ),
@@ -182,7 +181,7 @@ def mutants(rows: Rows) -> Iterator[Mutant]:
             yield from _of_a_move(rows, index)
 
 
-def _cut(rows: Rows, index: int, count: int, *events: Any) -> Callable[[], Rows]:
+def _cut(rows: Rows, index: int, count: int, *events: Event) -> Callable[[], Rows]:
     return lambda: replace(rows, events=rows.events[:index] + events + rows.events[index + count :])
 
 
@@ -198,7 +197,7 @@ def _of_the_loom(rows: Rows) -> Iterator[Mutant]:
         ("another spacing", replace(loom, spacing_mm=loom.spacing_mm + 1)),
         ("a peg more", replace(loom, pegs=loom.pegs + 1)),
     ):
-        yield Mutant("loom changed", what, lambda changed=changed: replace(rows, loom=changed))
+        yield Mutant("loom changed", what, partial(replace, rows, loom=changed))
 
 
 def _of_the_order(rows: Rows, index: int) -> Iterator[Mutant]:
@@ -227,9 +226,7 @@ def _of_a_row(rows: Rows, index: int, row: Row) -> Iterator[Mutant]:
             stitches=row.stitches[::-1],
         ),
     )
-    yield Mutant(
-        "row mirrored", _name(row), _set(rows, index, stitches=row.stitches[::-1])
-    )
+    yield Mutant("row mirrored", _name(row), _set(rows, index, stitches=row.stitches[::-1]))
     for by in (-1, 1):
         pegs = tuple(rows.loom.wrap(peg + by) for peg in row.pegs)
         yield Mutant("row a peg aside", _name(row), _set(rows, index, pegs=pegs))
@@ -257,9 +254,7 @@ def _of_a_cell(rows: Rows, index: int, row: Row, at: int) -> Iterator[Mutant]:
     yield Mutant("stitch dropped", letter, _set(rows, index, stitches=without))
     twice = letters[: at + 1] + letters[at:]
     yield Mutant("stitch doubled", letter, _set(rows, index, stitches=twice))
-    yield Mutant(
-        "peg dropped", letter, _set(rows, index, pegs=pegs[:at] + pegs[at + 1 :])
-    )
+    yield Mutant("peg dropped", letter, _set(rows, index, pegs=pegs[:at] + pegs[at + 1 :]))
     if at + 1 < len(pegs):
         there = letters[at : at + 2]
         pair = pegs[at : at + 2]
@@ -312,13 +307,8 @@ def _other_values(
                     yield f"with one {how}", (*value[:at], other, *value[at + 1 :])
 
 
-def _name(event: object) -> str:
-    match event:
-        case Row():
-            return event.section.value
-        case CastOn() | Hold() | Rehang() | LiftBar() | ShiftMove() | TakeOff() | Graft():
-            return type(event).__name__
-    raise TypeError(event)
+def _name(event: Event) -> str:
+    return event.section.value if isinstance(event, Row) else type(event).__name__
 
 
 def main() -> None:

@@ -35,6 +35,8 @@ from charts.virtual_loom import Fault, knit_on_loom
 
 SPACINGS = ("1/4 in", "3/8 in", "1/2 in", "5/8 in")
 """The spacings with a name in the trade."""
+RIBS = ("kp", "kkpp", "kkp", "kpp", "kkkp", "kkkpp", "pk", "ppkkkp", "kpkkp")
+"""Usual ribs and some that few would knit."""
 
 
 def loom(pegs: int, spacing: str, working: Working = Working.LEFT_TO_RIGHT) -> Loom:
@@ -158,14 +160,11 @@ def specs(draw: st.DrawFn, *, fitting: bool = False) -> SockSpec:
         centre = draw(_maybe(_steps(2 + heel % 2, heel - 2)))
     rows = draw(motif_rows())
     panel = draw(st.booleans())
-    rib = draw(st.sampled_from(["kp", "kkpp", "kkp", "kpp", "kkkp", "kkkpp", "pk", "ppkkkp", "kpkkp"]))
+    rib = draw(st.sampled_from(RIBS))
+    spacing = draw(st.sampled_from([*SPACINGS, "7.9 mm", "11.1 mm"]))
     return SockSpec(
         "Sock",
-        Loom(
-            pegs,
-            *draw(st.sampled_from([(read_length(text), text) for text in (*SPACINGS, "7.9 mm", "11.1 mm")])),
-            draw(st.sampled_from(Working)),
-        ),
+        loom(pegs, spacing, draw(st.sampled_from(Working))),
         knit=draw(st.sampled_from(["flat", "u-wrap", "e-wrap"])),
         cuff=Cuff(
             draw(st.integers(1, 3)),

@@ -18,6 +18,7 @@ import pytest
 
 import charts
 from charts.rows import Rows
+from charts.spec import Cuff, Leftover
 from charts.stitches import STITCHES, Effect
 from charts.verify import CHECKS, Knit
 from charts.virtual_loom import Rule
@@ -195,17 +196,10 @@ def test_a_proved_sock_cannot_be_changed() -> None:
 
 
 def test_proof_says_the_same_each_time() -> None:
-    first, second = proved(sock(25, "3/8 in", cuff=_leftover())), proved(
-        sock(25, "3/8 in", cuff=_leftover())
-    )
+    spec = sock(25, "3/8 in", cuff=Cuff(2, leftover=Leftover.KNIT))
+    first, second = proved(spec), proved(spec)
     assert first == second
     assert first.trace == second.trace
-
-
-def _leftover() -> object:
-    from charts.spec import Cuff, Leftover
-
-    return Cuff(2, leftover=Leftover.KNIT)
 
 
 # Nothing in a table is idle.

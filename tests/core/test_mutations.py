@@ -99,7 +99,8 @@ def test_socks_to_be_spoiled_are_sound(name: str) -> None:
 
 
 def test_socks_to_be_spoiled_use_every_stitch_and_every_move() -> None:
-    letters, moves = set(), set()
+    letters: set[str] = set()
+    moves: set[str] = set()
     for spec in SOCKS.values():
         for event in proved(spec).rows.events:
             if isinstance(event, Row):

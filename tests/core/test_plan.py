@@ -316,7 +316,12 @@ def test_every_number_is_printed_with_its_reason() -> None:
         ("turn rows", "16", "each row joins one of 8 + 8 held loops", ""),
         ("foot rows", "55", "as given, counted on the instep", "foot.rows"),
         ("toe pegs", "20", "half of 40", ""),
-        ("toe: side / centre / side", "6 / 8 / 6", "a third of 20, rounded down: blunt", "toe.side"),
+        (
+            "toe: side / centre / side",
+            "6 / 8 / 6",
+            "a third of 20, rounded down: blunt",
+            "toe.side",
+        ),
         ("pegs before the toe", "2", "(24 − 20) / 2 centre it under the heel", ""),
         ("toe rows", "24", "12 narrowing and 12 widening", ""),
         ("pairs to graft", "20", "20 loops on each needle; 80 needle passes", ""),
@@ -478,7 +483,7 @@ def test_toe_turned_at_no_peg_is_refused() -> None:
 
 
 def test_decrease_takes_a_plain_foot_or_a_row_without_a_cross() -> None:
-    sections = {"heel": Heel(12), "motif": CROSSES_AT_ITS_EDGE, "leg": Leg(2, "m")}
+    sections: dict[str, Any] = {"heel": Heel(12), "motif": CROSSES_AT_ITS_EDGE, "leg": Leg(2, "m")}
     assert problems_of(any_rib(25, foot=Foot(5), **sections)) == ()
     assert problems_of(any_rib(25, foot=Foot(4, FootInstep.PLAIN), **sections)) == ()
 
@@ -539,3 +544,32 @@ def test_number_to_try_cures_the_problem(spec: SockSpec, text: str) -> None:
     for section, key, number in CURE.findall(text.partition("; try: ")[2]):
         part = replace(getattr(spec, section), **{key: int(number)})
         assert problems_of(replace(spec, **{section: part})) == ()
+
+
+@pytest.mark.xfail(reason="the row tried is not looked at: it may have a cross too", strict=True)
+def test_foot_rows_to_try_have_no_cross_at_the_decrease() -> None:
+    crosses_in_every_row = ("RlkkkkkkkkkRl",)
+    spec = any_rib(25, heel=Heel(12), motif=crosses_in_every_row, leg=Leg(2, "m"))
+    (problem,) = problems_of(spec)
+    for _, _, number in CURE.findall(problem.suggestion):
+        assert problems_of(replace(spec, foot=Foot(int(number)))) == ()
+
+
+@pytest.mark.xfail(reason="two motifs side by side are of even width, whatever theirs", strict=True)
+def test_a_column_more_or_less_is_tried_only_where_it_helps() -> None:
+    spec = any_rib(25, motif=("kkk",), leg=Leg(2, "m", across=2))
+    (problem,) = problems_of(spec)
+    assert problem.suggestion == "add or leave out one column of 'm'"
+    assert any(
+        problems_of(replace(spec, motifs={"m": replace(spec.motifs["m"], rows=("k" * width,))}))
+        == ()
+        for width in (2, 4)
+    )
+
+
+@pytest.mark.xfail(reason="a shifted round brings them onto the instep", strict=True)
+def test_leftover_pegs_said_to_be_at_the_back_are() -> None:
+    cuff = Cuff(2, "kkp", Leftover.KNIT)
+    plan = make_plan(sock(67, "3/8 in", cuff=cuff, leg=Leg(2, flanks=Flanks.RIB)))
+    assert line(plan, "rib").reason.endswith("on peg 1, at the back")
+    assert 1 in plan.pegs(1, plan.heel_pegs)

@@ -102,9 +102,9 @@ def closed_sums(plan: Plan) -> dict[Section, int]:
     half, side, gusset = pegs // 2, plan.toe_side, (heel - centre) // 2
     small = half - 2 * side
     if plan.spec.toe.short_rows is ShortRows.TURNED:
-        toe = list(range(half, small, -1)) + [small + 1, *range(small + 1, half)]
+        toe = [*range(half, small, -1), small + 1, *range(small + 1, half)]
     else:
-        toe = list(range(half - 1, small - 1, -1)) + list(range(small + 1, half + 1))
+        toe = [*range(half - 1, small - 1, -1), *range(small + 1, half + 1)]
     assert len(toe) == 4 * side
     sums = {
         Section.CAST_ON: pegs,

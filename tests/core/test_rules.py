@@ -72,8 +72,7 @@ class Broken:
 
 
 def restitch(section: Section, number: int, peg: int, letter: str) -> Break:
-    def spoil(plan: Plan, rows: Rows) -> Rows:
-        del plan
+    def spoil(_: Plan, rows: Rows) -> Rows:
         return restitched(rows, place_of(rows, section, number), peg, letter)
 
     return spoil
@@ -88,28 +87,24 @@ def both(*spoils: Break) -> Break:
     return spoil
 
 
-def work_pegs_in_the_wrong_order(plan: Plan, rows: Rows) -> Rows:
+def work_pegs_in_the_wrong_order(_: Plan, rows: Rows) -> Rows:
     """Leg row 2 visits pegs 1, 3, 2, 4 …: every peg is knitted once."""
-    del plan
     index = place_of(rows, Section.LEG, 2)
     first, second, third, *rest = row_at(rows, index).pegs
     return changed(rows, index, pegs=(first, third, second, *rest))
 
 
-def forget_to_run_on(plan: Plan, rows: Rows) -> Rows:
+def forget_to_run_on(_: Plan, rows: Rows) -> Rows:
     """The foot's last round is not worked on to the peg before the toe."""
-    del plan
     return with_events(rows, place_of(rows, Section.FOOT, 0), 1)
 
 
-def start_the_leg_at_peg_1(plan: Plan, rows: Rows) -> Rows:
+def start_the_leg_at_peg_1(_: Plan, rows: Rows) -> Rows:
     """The cuff's last round is not worked on, though the leg's rounds start a peg later."""
-    del plan
     return with_events(rows, place_of(rows, Section.CUFF, 0), 1)
 
 
-def put_the_outermost_loop_on_top(plan: Plan, rows: Rows) -> Rows:
-    del plan
+def put_the_outermost_loop_on_top(_: Plan, rows: Rows) -> Rows:
     index = place_of(rows, Hold, 1)
     hold = rows.events[index]
     assert isinstance(hold, Hold)
@@ -123,8 +118,7 @@ def hang_the_edge_loops_before_the_last_turn_row(plan: Plan, rows: Rows) -> Rows
     return with_events(rows, row, 2, rows.events[hang], rows.events[row])
 
 
-def hang_one_edge_loop_too_few(plan: Plan, rows: Rows) -> Rows:
-    del plan
+def hang_one_edge_loop_too_few(_: Plan, rows: Rows) -> Rows:
     index = place_of(rows, Rehang, 2)
     hang = rows.events[index]
     assert isinstance(hang, Rehang)
@@ -143,16 +137,14 @@ def move_the_loop_past_a_peg(plan: Plan, rows: Rows) -> Rows:
     return changed(rows, place_of(rows, Shift), to_peg=plan.peg(12))
 
 
-def take_a_peg_off_twice(plan: Plan, rows: Rows) -> Rows:
-    del plan
+def take_a_peg_off_twice(_: Plan, rows: Rows) -> Rows:
     index = place_of(rows, TakeOff, 1)
     off = rows.events[index]
     assert isinstance(off, TakeOff)
     return changed(rows, index, pegs=(*off.pegs, off.pegs[-1]))
 
 
-def take_two_loops_off_in_the_wrong_order(plan: Plan, rows: Rows) -> Rows:
-    del plan
+def take_two_loops_off_in_the_wrong_order(_: Plan, rows: Rows) -> Rows:
     index = place_of(rows, TakeOff, 1)
     off = rows.events[index]
     assert isinstance(off, TakeOff)
@@ -160,9 +152,8 @@ def take_two_loops_off_in_the_wrong_order(plan: Plan, rows: Rows) -> Rows:
     return changed(rows, index, pegs=(second, first, *rest))
 
 
-def leave_the_last_pair_on_the_pegs(plan: Plan, rows: Rows) -> Rows:
+def leave_the_last_pair_on_the_pegs(_: Plan, rows: Rows) -> Rows:
     """Peg 14 of the instep half and peg 13 of the toe half stay where they are."""
-    del plan
     front, back, graft = (rows.events[-3], rows.events[-2], rows.events[-1])
     assert isinstance(front, TakeOff)
     assert isinstance(back, TakeOff)
@@ -177,9 +168,8 @@ def leave_the_last_pair_on_the_pegs(plan: Plan, rows: Rows) -> Rows:
     )
 
 
-def fold_the_toe_askew(plan: Plan, rows: Rows) -> Rows:
+def fold_the_toe_askew(_: Plan, rows: Rows) -> Rows:
     """The front needle begins one peg further on: each loop meets its neighbour's partner."""
-    del plan
     front, graft = rows.events[-3], rows.events[-1]
     assert isinstance(front, TakeOff)
     assert isinstance(graft, Graft)
@@ -189,21 +179,18 @@ def fold_the_toe_askew(plan: Plan, rows: Rows) -> Rows:
     return changed(rows, len(rows.events) - 1, pairs=pairs)
 
 
-def hold_the_far_side_first(plan: Plan, rows: Rows) -> Rows:
-    del plan
+def hold_the_far_side_first(_: Plan, rows: Rows) -> Rows:
     index = place_of(rows, Hold, 1)
     return with_events(rows, index, 2, rows.events[index + 1], rows.events[index])
 
 
-def leave_a_bar(plan: Plan, rows: Rows) -> Rows:
+def leave_a_bar(_: Plan, rows: Rows) -> Rows:
     """A bar is not lifted, and its peg is knitted as if there had never been one."""
-    del plan
     rows = with_events(rows, place_of(rows, LiftBar, 2), 1)
     return restitched(rows, place_of(rows, Section.FOOT, 1), 9, "k")
 
 
-def lift_no_bar(plan: Plan, rows: Rows) -> Rows:
-    del plan
+def lift_no_bar(_: Plan, rows: Rows) -> Rows:
     return with_events(rows, place_of(rows, LiftBar, 2), 1)
 
 
@@ -418,8 +405,7 @@ def test_join_after_the_holder_is_empty_is_seen() -> None:
 
 
 def test_join_from_the_wrong_holder_is_seen() -> None:
-    def spoil(plan: Plan, rows: Rows) -> Rows:
-        del plan
+    def spoil(_: Plan, rows: Rows) -> Rows:
         first = place_of(rows, Hold, 1)
         near, far = rows.events[first], rows.events[first + 1]
         assert isinstance(near, Hold)
@@ -450,9 +436,7 @@ def test_first_stitch_of_a_toe_row_back_is_not_worked_twice() -> None:
         """Widening row 9 ends on peg 10; row 10 starts there again instead of on peg 9."""
         index = place_of(rows, Section.TOE, 10)
         row = row_at(rows, index)
-        return changed(
-            rows, index, pegs=(plan.peg(10), *row.pegs), stitches="k" + row.stitches
-        )
+        return changed(rows, index, pegs=(plan.peg(10), *row.pegs), stitches="k" + row.stitches)
 
     assert loom_rules(PLAIN, spoil) == {Rule.OPEN_TURN}
 
@@ -484,15 +468,14 @@ def sentences(spoil: Break, spec: SockSpec = PLAIN) -> list[str]:
 
 
 def test_row_that_is_missing_is_told_by_name() -> None:
-    def spoil(plan: Plan, rows: Rows) -> Rows:
-        del plan
+    def spoil(_: Plan, rows: Rows) -> Rows:
         return with_events(rows, place_of(rows, Section.TOE, 16), 1)
 
     assert "toe row 16 is missing" in sentences(spoil)
 
 
 def test_row_too_many_is_told() -> None:
-    def spoil(plan: Plan, rows: Rows) -> Rows:
+    def spoil(_: Plan, rows: Rows) -> Rows:
         index = place_of(rows, Section.TOE, 16)
         return with_events(rows, index, 0, rows.events[index])
 
@@ -500,7 +483,7 @@ def test_row_too_many_is_told() -> None:
 
 
 def test_row_out_of_turn_is_told_with_the_one_that_was_due() -> None:
-    def spoil(plan: Plan, rows: Rows) -> Rows:
+    def spoil(_: Plan, rows: Rows) -> Rows:
         index = place_of(rows, Section.LEG, 2)
         return changed(rows, index, number=3)
 
@@ -508,7 +491,7 @@ def test_row_out_of_turn_is_told_with_the_one_that_was_due() -> None:
 
 
 def test_row_on_other_pegs_is_told_with_those_that_were_due() -> None:
-    def spoil(plan: Plan, rows: Rows) -> Rows:
+    def spoil(_: Plan, rows: Rows) -> Rows:
         index = place_of(rows, Section.TOE, 1)
         row = row_at(rows, index)
         return changed(rows, index, pegs=row.pegs[:-1], stitches=row.stitches[1:])
@@ -518,7 +501,7 @@ def test_row_on_other_pegs_is_told_with_those_that_were_due() -> None:
 
 @pytest.mark.parametrize("letters", ["k" * 23, "k" * 25])
 def test_row_with_a_stitch_too_many_or_too_few_is_told(letters: str) -> None:
-    def spoil(plan: Plan, rows: Rows) -> Rows:
+    def spoil(_: Plan, rows: Rows) -> Rows:
         return changed(rows, place_of(rows, Section.LEG, 1), stitches=letters)
 
     assert "leg, row 1: a stitch too many or too few" in sentences(spoil)
@@ -527,7 +510,7 @@ def test_row_with_a_stitch_too_many_or_too_few_is_told(letters: str) -> None:
 def test_counts_are_held_against_the_loops_of_the_trace_too() -> None:
     """A row that cannot be begun draws no loops, whatever its letters add up to."""
 
-    def spoil(plan: Plan, rows: Rows) -> Rows:
+    def spoil(_: Plan, rows: Rows) -> Rows:
         index = place_of(rows, Section.LEG, 1)
         return changed(rows, index, pegs=row_at(rows, index).pegs[:-1])
 
@@ -546,7 +529,7 @@ def test_dead_peg_at_the_foot_is_told() -> None:
 
 
 def test_loop_of_the_instep_on_the_back_needle_is_told() -> None:
-    def spoil(plan: Plan, rows: Rows) -> Rows:
+    def spoil(_: Plan, rows: Rows) -> Rows:
         graft = rows.events[-1]
         assert isinstance(graft, Graft)
         front, back = graft.pairs[0]
@@ -564,8 +547,7 @@ def test_loop_of_the_instep_on_the_back_needle_is_told() -> None:
     ],
 )
 def test_rows_for_another_loom_are_refused(loom: Loom) -> None:
-    def spoil(plan: Plan, rows: Rows) -> Rows:
-        del plan
+    def spoil(_: Plan, rows: Rows) -> Rows:
         return replace(rows, loom=loom)
 
     assert "the rows are for another loom than the plan's" in sentences(spoil)

@@ -7,15 +7,16 @@ common practice with no published source.
 
 from __future__ import annotations
 
+import ast
+import sys
 import tomllib
 from functools import cache
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from independent.yarn_walk import Walk, walk
 
 from charts.loom import Working
 from charts.plan import Plan
@@ -36,6 +37,7 @@ from charts.rows import (
 from charts.spec import Cuff, Foot, Heel, Leftover, Leg, ShortRows, SockSpec, Toe
 from charts.stitches import STITCHES
 from charts.verify import Knit
+from tests.independent.yarn_walk import Walk, walk
 
 from .socks import proved, sock
 
@@ -148,12 +150,12 @@ def assert_the_same(knit: Knit, walked: Walk) -> None:
 def rehung(knit: Knit) -> dict[str, tuple[tuple[int, int], ...]]:
     """For each side the pegs of the edge loops, oldest first, and the flap rows they come from."""
     trace = knit.trace
-    found = {}
+    found: dict[str, tuple[tuple[int, int], ...]] = {}
     for index, event in enumerate(knit.rows.events):
         if not isinstance(event, Rehang):
             continue
         loops = [loop for loop, born in enumerate(trace.born_event) if born == index]
-        rows = []
+        rows: list[tuple[int, int]] = []
         for loop in loops:
             (edge,) = trace.drawn_through[loop]
             row = knit.rows.events[trace.born_event[edge]]
@@ -277,6 +279,18 @@ def plain_socks(draw: st.DrawFn) -> SockSpec:
 def test_rows_of_any_plain_sock_are_those_of_the_walk(spec: SockSpec) -> None:
     knit = proved(spec)
     assert_the_same(knit, same_sock(knit.plan))
+
+
+def test_walk_is_a_second_opinion() -> None:
+    """It imports the standard library and nothing else."""
+    source = (COUNTS.parent / "independent" / "yarn_walk.py").read_text(encoding="utf-8")
+    imported = {
+        alias.name if isinstance(node, ast.Import) else node.module or "."
+        for node in ast.walk(ast.parse(source))
+        if isinstance(node, ast.Import | ast.ImportFrom)
+        for alias in node.names
+    }
+    assert {name.partition(".")[0] for name in imported} <= sys.stdlib_module_names
 
 
 def test_comparison_sees_one_wrong_peg() -> None:

@@ -13,7 +13,8 @@ from charts.foot_classes import read_foot_class, share_of_adults, share_within
 from charts.foot_measures import FootMeasures, Measure, Origin, check_measures
 from charts.foot_tables import ADULTS, CHILDREN, LINES, PERCENTS, Place
 from charts.problems import PatternError
-from charts.shoe_sizes import SizeWordsError, Wearer, read_shoe_size
+from charts.shoe_sizes import Wearer
+from charts.shoe_words import SizeWordsError, read_shoe_size
 
 WOMAN, MAN, CHILD = Wearer.WOMAN, Wearer.MAN, Wearer.CHILD
 EVERYBODY = 1e9
@@ -231,7 +232,7 @@ def test_a_childs_girth_is_within_its_error_of_the_only_measured_width() -> None
 
 
 def test_proportions_borrowed_from_adults_are_less_sure() -> None:
-    """Two residual deviations of ANSUR II, a tenth for the proportion, and the girth's own error."""
+    """Two residual deviations (ANSUR II), a tenth for the proportion, the girth's own error."""
     made = foot_from_measures(FootMeasures(length_mm=160, ball_mm=155), wearer=CHILD)
     share = hypot(2 * 11.05 / 343.47, 0.10, 5 / 155)
     assert made.heel_ankle.mm == pytest.approx(155 * 1.3616, abs=0.3)

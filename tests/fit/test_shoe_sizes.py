@@ -14,13 +14,12 @@ from charts.shoe_sizes import (
     SCALES,
     ShoeSize,
     SizeSystem,
-    SizeWordsError,
     Wearer,
     nearest_shoe,
-    read_shoe_size,
     shoes_for,
     size_on_scale,
 )
+from charts.shoe_words import SizeWordsError, read_shoe_size
 
 EU, UK, UK_CHILD = SizeSystem.EU, SizeSystem.UK, SizeSystem.UK_CHILD
 US_MEN, US_WOMEN, US_CHILD = SizeSystem.US_MEN, SizeSystem.US_WOMEN, SizeSystem.US_CHILD

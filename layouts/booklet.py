@@ -1,0 +1,129 @@
+"""The booklet: everything a class needs to knit the sock, as finished pages.
+
+A5 and half-letter pages are folded and stapled: their number is a multiple of four, filled up with
+pages for notes, and chart and steps of a part lie on one page or face each other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import Final
+
+from charts.parts import Part, parts_of
+from charts.verify import Knit
+from layouts.block import Block, DoesNotFitError
+from layouts.frame import Leaf, PageFrame
+from layouts.front_matter import (
+    ContentsLine,
+    contents_body,
+    cover_way,
+    finishing_way,
+    gather_way,
+    key_way,
+    loom_map_way,
+    notes_leaf,
+    plan_way,
+    tracker_way,
+)
+from layouts.paper import Paper
+from layouts.part_pages import PartPages
+from layouts.scene import Document
+from layouts.spreads import Way, choose_ways
+from layouts.style import BOOKLET, PageStyle
+from layouts.techniques import Technique, techniques_of
+
+FOLDED_UP_TO_MM: Final = 160.0
+"""Pages up to this width are folded sheets; wider ones are single leaves."""
+PAGES_ON_SHEET: Final = 4
+LEAST_PAGE_MM: Final = (128.0, 180.0)
+"""Narrower or lower pages are too small for steps with their boxes."""
+
+MIRRORED_PARTS: Final = (Part.LEG, Part.FOOT)
+"""Where a second sock with mirrored cables differs."""
+
+
+def make_booklet(knit: Knit, second: Knit, *, paper: Paper, style: PageStyle = BOOKLET) -> Document:
+    """The booklet of a pair; `second` is the other sock, proved on its own.
+
+    Where its cables are mirrored, its leg and foot have pages of their own.  Raises
+    DoesNotFitError, saying what would fit, if the paper is too small.
+    """
+    paper = paper.upright
+    least_width_mm, least_height_mm = LEAST_PAGE_MM
+    if paper.width_mm < least_width_mm or paper.height_mm < least_height_mm:
+        raise DoesNotFitError(
+            f"a booklet needs pages of {least_width_mm:g} x {least_height_mm:g} mm or more, such "
+            "as a5 or half-letter"
+        )
+    frame = PageFrame(knit.plan, paper, style)
+    sheet = PAGES_ON_SHEET if paper.width_mm <= FOLDED_UP_TO_MM else 1
+    leaves = list(_leaves(_units(knit, second, frame), frame, sheet))
+    leaves += [notes_leaf(frame)] * (-len(leaves) % sheet)
+    leaves = _with_contents(leaves, frame)
+    spec = knit.plan.spec
+    return Document(
+        tuple(frame.page(leaf, number) for number, leaf in enumerate(leaves, start=1)),
+        spec.title,
+        spec.designer,
+        f"A sock for a round loom of {spec.loom.pegs} pegs, {spec.loom.spacing_text} apart",
+        ("sock", "round loom", "pattern"),
+    )
+
+
+def _units(knit: Knit, second: Knit, frame: PageFrame) -> Iterator[list[Way]]:
+    """The units of the booklet in the order they are read, each with its ways."""
+    yield [cover_way(knit, frame)]
+    yield [Way(1, lambda: (_CONTENTS,))]
+    yield [loom_map_way(knit.plan, frame)]
+    yield [gather_way(knit, frame)]
+    parts = list(_parts(knit, second, frame))
+    yield [key_way([part.chart for part in parts if part.part is not Part.CLOSING], frame)]
+    yield [plan_way(knit.plan, frame)]
+    yield from (part.ways() for part in parts if not part.again)
+    yield [finishing_way(knit.plan, frame)]
+    yield from (part.ways() for part in parts if part.again)
+    yield [tracker_way(knit, frame)]
+
+
+def _parts(knit: Knit, second: Knit, frame: PageFrame) -> Iterator[PartPages]:
+    """The parts of the sock, then those of a second sock that differs."""
+    shown: set[str] = set()
+    numbers = {part: str(number) for number, part in enumerate(parts_of(knit), start=1)}
+    for part, number in numbers.items():
+        yield PartPages(knit, part, number, frame, _new_techniques(knit, part, shown))
+    if second.rows != knit.rows:
+        for part in MIRRORED_PARTS:
+            if part in numbers:
+                new = _new_techniques(second, part, shown)
+                yield PartPages(second, part, numbers[part], frame, new, again=True)
+
+
+def _new_techniques(knit: Knit, part: Part, shown: set[str]) -> tuple[Technique, ...]:
+    """The part's techniques that no earlier part has shown; they are noted as shown."""
+    new = tuple(one for one in techniques_of(knit, part) if one.title not in shown)
+    shown.update(one.title for one in new)
+    return new
+
+
+_CONTENTS: Final = Leaf("Contents", Block((), 0.0, 0.0))
+"""Holds the place of the contents until all pages are numbered."""
+
+
+def _leaves(units: Iterator[list[Way]], frame: PageFrame, sheet: int) -> Iterator[Leaf]:
+    """Every page but those that fill up the last sheet."""
+    for way, notes_before in choose_ways(list(units), sheet=sheet):
+        if notes_before:
+            yield notes_leaf(frame)
+        yield from way.make()
+
+
+def _with_contents(leaves: Sequence[Leaf], frame: PageFrame) -> list[Leaf]:
+    """The pages with the contents drawn in their place."""
+    lines = [
+        ContentsLine(leaf.entry, leaf.number, page)
+        for page, leaf in enumerate(leaves, start=1)
+        if leaf.entry is not None
+    ]
+    body = contents_body(lines, frame)
+    return [replace(leaf, body=body) if leaf is _CONTENTS else leaf for leaf in leaves]

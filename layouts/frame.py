@@ -1,0 +1,236 @@
+"""What every page of the booklet has round its text: title, signpost, thumb mark, page number."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+from typing import Final
+
+from charts.parts import Part
+from charts.plan import Plan
+from layouts.block import Block
+from layouts.blocks import Piece, heading, stacked
+from layouts.faces import Face, metrics
+from layouts.paper import MM_PER_PT, PRINTER_SAFE, Margins, Paper
+from layouts.scene import (
+    WHITE,
+    Align,
+    Anchor,
+    Group,
+    Item,
+    OutlineEntry,
+    Page,
+    Role,
+    Text,
+    lines,
+    rect,
+)
+from layouts.sock_outline import sock_signpost
+from layouts.style import PageStyle
+from layouts.text import NO_BREAK_SPACE, Run, Style, set_line, width_mm
+
+
+class Side(Enum):
+    """On which side of an open booklet a page must lie."""
+
+    EITHER = "either"
+    LEFT = "left"
+    RIGHT = "right"
+
+    @staticmethod
+    def of(page_number: int) -> Side:
+        return Side.RIGHT if page_number % 2 else Side.LEFT
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A line of the contents and of the outline."""
+
+    title: str
+    anchor: str
+    level: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """One page before it has a number: its title and what is set below it."""
+
+    title: str
+    body: Block
+    beside: str = ""
+    """Goes on after the title in a lighter face: "steps", "2 of 3"."""
+    number: str = ""
+    """Of the part, before the title and on the thumb mark."""
+    part: Part | None = None
+    """Filled in on the signpost."""
+    entry: Entry | None = None
+    bare: bool = False
+    """Nothing round it: the cover."""
+
+
+HEAD_MM: Final = 16.0
+"""From the top margin to the body, on A5."""
+_SIGNPOST_WIDE_MM: Final = 17.0
+_SIGNPOST_HIGH_MM: Final = 15.0
+_THUMB_WIDE_MM: Final = 3.8
+_THUMB_HIGH_MM: Final = 11.0
+THUMBS: Final = 8
+"""Places for thumb marks along the edge: seven parts and the row tracker."""
+
+
+@dataclass(frozen=True, slots=True)
+class PageFrame:
+    """The frame of all pages of one booklet."""
+
+    plan: Plan
+    paper: Paper
+    style: PageStyle
+
+    @property
+    def width_mm(self) -> float:
+        """Of the body."""
+        margins = self._margins(1)
+        return self.paper.width_mm - margins.left_mm - margins.right_mm
+
+    @property
+    def height_mm(self) -> float:
+        """Of the body, below the title."""
+        return self.whole_height_mm - HEAD_MM
+
+    @property
+    def whole_height_mm(self) -> float:
+        """Between the top and bottom margins."""
+        margins = self._margins(1)
+        return self.paper.height_mm - margins.top_mm - margins.bottom_mm
+
+    def page(self, leaf: Leaf, number: int) -> Page:
+        """The finished page."""
+        margins = self._margins(number)
+        items: list[Item] = []
+        outline: tuple[OutlineEntry, ...] = ()
+        body_top_mm = margins.top_mm
+        if leaf.entry is not None:
+            items.append(Anchor(leaf.entry.anchor, margins.top_mm))
+            outline = (OutlineEntry(leaf.entry.level, leaf.entry.title),)
+        if not leaf.bare:
+            body_top_mm += HEAD_MM
+            items += self._head(leaf, number, margins)
+        items.append(leaf.body.placed(margins.left_mm, body_top_mm))
+        if not leaf.bare:
+            items += self._foot(leaf, number, margins)
+            items += self._thumb(leaf, number)
+        return Page(
+            self.paper.width_mm,
+            self.paper.height_mm,
+            tuple(items),
+            str(number),
+            PRINTER_SAFE,
+            outline,
+        )
+
+    def _margins(self, number: int) -> Margins:
+        return self.style.margins(self.paper, number)
+
+    def _head(self, leaf: Leaf, number: int, margins: Margins) -> list[Item]:
+        """The title, and in the outer top corner the signpost."""
+        left_mm = margins.left_mm
+        items: list[Item] = []
+        is_left = Side.of(number) is Side.LEFT
+        baseline_mm = margins.top_mm + 8.0
+        room_mm = self.width_mm
+        if leaf.part is not None:
+            signpost = sock_signpost(
+                self.plan, leaf.part, width_mm=_SIGNPOST_WIDE_MM, height_mm=_SIGNPOST_HIGH_MM
+            )
+            x_mm = left_mm if is_left else left_mm + self.width_mm - signpost.width_mm
+            y_mm = baseline_mm - signpost.height_mm + 0.4
+            items.append(Group(signpost.items, x_mm, y_mm, role=Role.ARTIFACT))
+            room_mm -= signpost.width_mm + 5.0
+            if is_left:
+                left_mm += signpost.width_mm + 5.0
+        runs = [Run(leaf.title)]
+        if leaf.number:
+            runs.insert(0, Run(leaf.number + 2 * NO_BREAK_SPACE, ink=self.style.soft_ink))
+        if leaf.beside:
+            runs.append(Run(2 * NO_BREAK_SPACE + leaf.beside, Face.REGULAR, self.style.soft_ink))
+        title = self.style.title
+        while width_mm(runs, title) > room_mm and title.size_pt > self.style.sub_head.size_pt:
+            title = Style(title.size_pt - 1.0, title.leading_pt, title.face, title.ink)
+        role = Role.H1 if leaf.entry is not None else Role.P
+        items.append(Group(set_line(runs, left_mm, baseline_mm, title), role=role))
+        return items
+
+    def _foot(self, leaf: Leaf, number: int, margins: Margins) -> list[Item]:
+        """The page number at the outer edge, and what the page is about."""
+        style = self.style
+        y_mm = self.paper.height_mm - margins.bottom_mm + 7.0
+        folio = Style(style.body.size_pt, style.body.leading_pt, Face.BOLD)
+        about = Style(style.note.size_pt, style.note.leading_pt, ink=style.soft_ink)
+        gap_mm = 7.0
+        if Side.of(number) is Side.LEFT:
+            x_mm = margins.left_mm
+            items = [
+                *set_line(str(number), x_mm, y_mm, folio),
+                *set_line(self._about(leaf), x_mm + gap_mm, y_mm, about),
+            ]
+        else:
+            x_mm = self.paper.width_mm - margins.right_mm
+            items = [
+                *set_line(str(number), x_mm, y_mm, folio, align=Align.RIGHT),
+                *set_line(self._about(leaf), x_mm - gap_mm, y_mm, about, align=Align.RIGHT),
+            ]
+        return [Group(tuple(items), role=Role.ARTIFACT)]
+
+    def _about(self, leaf: Leaf) -> str:
+        return f"{self.plan.spec.title} · {leaf.title}"
+
+    def _thumb(self, leaf: Leaf, number: int) -> list[Item]:
+        """A black tab on the outer edge, lower for each part."""
+        if not leaf.number:
+            return []
+        place = list(Part).index(leaf.part) if leaf.part is not None else THUMBS - 1
+        margins = self._margins(number)
+        first_mm = margins.top_mm + HEAD_MM
+        last_mm = self.paper.height_mm - margins.bottom_mm - _THUMB_HIGH_MM
+        y_mm = first_mm + (last_mm - first_mm) * place / (THUMBS - 1)
+        edge_mm = PRINTER_SAFE.left_mm
+        x_mm = edge_mm
+        if Side.of(number) is Side.RIGHT:
+            x_mm = self.paper.width_mm - edge_mm - _THUMB_WIDE_MM
+        size_pt = self.style.sub_head.size_pt
+        high_mm = metrics(Face.BOLD).cap_height * size_pt * MM_PER_PT / 1000
+        tab = rect(x_mm, y_mm, _THUMB_WIDE_MM, _THUMB_HIGH_MM, stroke=None, fill=self.style.ink)
+        mark = Text(
+            x_mm + _THUMB_WIDE_MM / 2,
+            y_mm + (_THUMB_HIGH_MM + high_mm) / 2,
+            leaf.number,
+            Face.BOLD,
+            size_pt,
+            WHITE,
+            Align.CENTRE,
+        )
+        return [Group((tab, mark), role=Role.ARTIFACT)]
+
+
+NOTES_PITCH_MM: Final = 8.0
+
+
+def notes_lines(width_mm: float, height_mm: float, style: PageStyle) -> Block:
+    """Lines to write on, as far as the room goes."""
+    count = int(height_mm / NOTES_PITCH_MM)
+    rules = lines(
+        [
+            (0.0, NOTES_PITCH_MM * index, width_mm, NOTES_PITCH_MM * index)
+            for index in range(1, count + 1)
+        ],
+        stroke_pt=0.5,
+        ink=style.soft_ink,
+    )
+    return Block((Group((rules,), role=Role.ARTIFACT),), width_mm, count * NOTES_PITCH_MM + 0.2)
+
+
+def notes_block(width_mm: float, height_mm: float, style: PageStyle) -> Block:
+    """A small heading and lines to write on."""
+    head = heading("Notes", style.sub_head, width_mm)
+    ruled = notes_lines(width_mm, height_mm - head.height_mm, style)
+    return stacked([head, Piece(ruled)])

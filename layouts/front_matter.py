@@ -1,0 +1,356 @@
+"""The pages around the parts: cover, contents, loom map, what to gather, key, plan, the last."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from charts.plan import Plan
+from charts.verify import Knit
+from layouts.block import Block
+from layouts.blocks import (
+    Piece,
+    heading,
+    paragraph,
+    running_text,
+    side_by_side,
+    space,
+    stacked,
+)
+from layouts.cautions import caution_rows
+from layouts.cover import cover
+from layouts.frame import Entry, Leaf, PageFrame, notes_lines
+from layouts.gather import gauge_words, term_rows, tool_rows
+from layouts.grafting import weaving_pieces
+from layouts.key import READING_RULES, signs_of, symbol_key
+from layouts.loom_map import loom_map, marker_sample, pattern_swatch
+from layouts.loom_ring import loom_zones, marker_places, zone_pegs
+from layouts.page_fill import filled_pages
+from layouts.part_chart import PartChart
+from layouts.part_pages import WIDE_FROM_MM
+from layouts.scene import Align, Group, Item, Link, Role, line
+from layouts.spreads import Way
+from layouts.tables import plan_head, plan_rows
+from layouts.text import NO_BREAK_SPACE, Run, Style, bold, set_line
+from layouts.tracker import tracker_head, tracker_pieces
+
+COLUMN_GAP_MM: Final = 8.0
+
+
+def cover_way(knit: Knit, frame: PageFrame) -> Way:
+    """The first page."""
+
+    def make() -> tuple[Leaf, ...]:
+        body = cover(
+            knit, width_mm=frame.width_mm, height_mm=frame.whole_height_mm, style=frame.style
+        )
+        return (Leaf(knit.plan.spec.title, body, bare=True),)
+
+    return Way(1, make)
+
+
+# --- Contents --------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class ContentsLine:
+    """One line of the contents."""
+
+    entry: Entry
+    number: str
+    """Of the part, as on its thumb mark."""
+    page: int
+
+
+def contents_body(contents: Sequence[ContentsLine], frame: PageFrame) -> Block:
+    """Page numbers on the left edge, titles beside them, and below how to read the booklet."""
+    width_mm = frame.width_mm
+    wide = width_mm >= WIDE_FROM_MM
+    column_mm = (width_mm - COLUMN_GAP_MM) / 2 if wide else width_mm
+    reading = stacked(reading_pieces(column_mm, frame))
+    room_mm = frame.height_mm if wide else frame.height_mm - reading.height_mm - 9.0
+    listed = _contents_list(contents, column_mm, room_mm, frame)
+    if wide:
+        return side_by_side((listed, reading), COLUMN_GAP_MM)
+    foot_mm = frame.height_mm - reading.height_mm
+    items = (listed.placed(0.0, 0.0), reading.placed(0.0, foot_mm))
+    return Block(items, width_mm, frame.height_mm)
+
+
+def _contents_list(
+    contents: Sequence[ContentsLine], width_mm: float, room_mm: float, frame: PageFrame
+) -> Block:
+    look = frame.style.step
+    note = frame.style.body
+    pitch_mm = min(6.4, room_mm / max(1, len(contents)))
+    items: list[Item] = []
+    for index, one in enumerate(contents):
+        y_mm = index * pitch_mm + look.baseline_mm
+        texts: list[Item] = [
+            *set_line((bold(str(one.page)),), 7.0, y_mm, look, align=Align.RIGHT),
+            *set_line(one.entry.title, 18.0, y_mm, look),
+        ]
+        if one.number:
+            number = Style(note.size_pt, note.leading_pt, look.face, frame.style.soft_ink)
+            texts += set_line(one.number, 14.0, y_mm, number, align=Align.RIGHT)
+        items.append(Group(tuple(texts), role=Role.LI))
+        top_mm = index * pitch_mm
+        items.append(
+            Link(0.0, top_mm, width_mm, pitch_mm, one.entry.anchor, f"to {one.entry.title}")
+        )
+    return Block(
+        (Group(tuple(items), role=Role.LIST),), width_mm, max(0.0, len(contents) * pitch_mm)
+    )
+
+
+READING: Final = (
+    ("From the bottom up.", "Row 1 is the lowest row of a chart."),
+    ("One row, one pass of the yarn.", "The arrow shows which way it runs."),
+    (
+        "What you see is what you knit.",
+        "The right side always faces you; a cell means the same act whichever way the row runs.",
+    ),
+    (
+        "Tick as you go.",
+        "Each row has one box; rows told together have small boxes with their numbers.",
+    ),
+    (
+        "Check.",
+        "A line with a grey bar says what you must find on the loom; if you do not, go back.",
+    ),
+    (
+        "Find your place.",
+        "The small sock in the corner and the black mark on the edge show the part you are at.",
+    ),
+)
+"""How to read the booklet: what to remember, and why or how."""
+
+
+def reading_pieces(width_mm: float, frame: PageFrame) -> list[Piece]:
+    """How to read the booklet, and a line to measure the print by."""
+    style = frame.style
+    pieces = [heading("How to read this booklet", style.sub_head, width_mm)]
+    for first, rest in READING:
+        words = (bold(first), Run(" " + rest))
+        pieces.append(paragraph(words, style.body, width_mm, role=Role.LI))
+    return [*pieces, Piece(_ruler(width_mm, frame))]
+
+
+def _ruler(width_mm: float, frame: PageFrame) -> Block:
+    """A line of 50 mm: a printer that scales shows it."""
+    note = frame.style.note
+    y_mm = 2.2
+    strokes: list[Item] = [
+        line(0.0, y_mm, 50.0, y_mm, stroke_pt=0.6),
+        *(line(x, y_mm - 1.4, x, y_mm + 1.4, stroke_pt=0.6) for x in (0.0, 50.0)),
+        *(line(x, y_mm - 0.8, x, y_mm, stroke_pt=0.6) for x in (10.0, 20.0, 30.0, 40.0)),
+    ]
+    words = set_line(
+        f"50{NO_BREAK_SPACE}mm when printed at 100{NO_BREAK_SPACE}%",
+        53.0,
+        y_mm + note.cap_height_mm / 2,
+        note,
+    )
+    return Block((Group(tuple(strokes), role=Role.ARTIFACT), *words), width_mm, 5.0)
+
+
+# --- Loom map --------------------------------------------------------------------------------
+
+_ZONE_USES: Final = {
+    "gusset": "on holders while the heel turns; hung with edge loops for the foot",
+    "turn": "the middle of the heel, worked to and fro for the turn",
+    "instep": "waits while heel and toe are worked",
+    "toe": "short rows to and fro; then grafted to the instep",
+}
+
+
+def loom_map_way(plan: Plan, frame: PageFrame) -> Way:
+    """The ring and its legend."""
+
+    def make() -> tuple[Leaf, ...]:
+        width_mm = frame.width_mm
+        legend = _map_legend(plan, min(width_mm, 130.0), frame)
+        room_mm = frame.height_mm - legend.height_mm - 5.0
+        ring_mm = min(width_mm, 150.0)
+        drawing = loom_map(plan, width_mm=ring_mm, height_mm=room_mm, style=frame.style)
+        body = stacked([Piece(drawing, 5.0), Piece(legend)])
+        return (Leaf("Loom map", body, entry=Entry("Loom map", "loom")),)
+
+    return Way(1, make)
+
+
+def _map_legend(plan: Plan, width_mm: float, frame: PageFrame) -> Block:
+    """Zones by their fill, with their pegs; then the markers."""
+    style = frame.style
+    look = style.body
+    items: list[Item] = []
+    y_mm = 0.0
+    zones = loom_zones(plan)
+    for name, use in _ZONE_USES.items():
+        group = [zone for zone in zones if zone.name == name]
+        swatch = pattern_swatch(group[0].pattern, width_mm=8.0, height_mm=3.4)
+        words = (bold(f"{name.capitalize()}"), Run(f", pegs {zone_pegs(plan, group)}: {use}."))
+        text = paragraph(words, look, width_mm - 11.0, role=Role.LI)
+        items += [swatch.placed(0.0, y_mm + 0.7), text.block.placed(11.0, y_mm)]
+        y_mm += text.block.height_mm + 0.8
+    markers = ", ".join(str(plan.peg(place)) for place in marker_places(plan))
+    wedge = marker_sample(width_mm=8.0, height_mm=3.4)
+    words = (bold("Markers"), Run(f" hang before pegs {markers}; black: the round’s start."))
+    text = paragraph(words, look, width_mm - 11.0, role=Role.LI)
+    items += [wedge.placed(0.0, y_mm + 0.7), text.block.placed(11.0, y_mm)]
+    y_mm += text.block.height_mm
+    return Block((Group(tuple(items), role=Role.LIST),), width_mm, y_mm)
+
+
+# --- Gather, key, plan -----------------------------------------------------------------------
+
+
+def gather_way(knit: Knit, frame: PageFrame) -> Way:
+    """Tools, gauge and the designer's notes, then the words used."""
+    style, width_mm = frame.style, frame.width_mm
+    wide = width_mm >= WIDE_FROM_MM
+    column_mm = (width_mm - COLUMN_GAP_MM) / 2 if wide else width_mm
+    tools = [
+        *tool_rows(knit, column_mm, style),
+        space(4.0),
+        heading("Gauge", style.sub_head, column_mm),
+        paragraph(gauge_words(knit.plan), style.body, column_mm),
+    ]
+    if knit.plan.spec.notes:
+        tools += [
+            space(4.0),
+            heading("From the designer", style.sub_head, column_mm),
+            *running_text(knit.plan.spec.notes, style.body, column_mm),
+        ]
+    terms = term_rows(knit, column_mm, style)
+    columns = [
+        *(stacked(page) for page in filled_pages(tools, frame.height_mm)),
+        *(stacked(page) for page in filled_pages(terms, frame.height_mm)),
+    ]
+    across = 2 if wide else 1
+    bodies = [
+        side_by_side(columns[index : index + across], COLUMN_GAP_MM)
+        for index in range(0, len(columns), across)
+    ]
+    titles = ["What to gather", *(["Words used here"] * (len(bodies) - 1))]
+    anchors = ["gather", "words"]
+
+    def make() -> tuple[Leaf, ...]:
+        return tuple(
+            Leaf(
+                title,
+                body,
+                entry=Entry(title, anchors[index]) if index < len(anchors) else None,
+            )
+            for index, (title, body) in enumerate(zip(titles, bodies, strict=True))
+        )
+
+    return Way(len(bodies), make)
+
+
+def key_way(charts: Iterable[PartChart], frame: PageFrame) -> Way:
+    """Every sign of every chart, and how to read a chart."""
+    style, width_mm = frame.style, frame.width_mm
+    signs = signs_of(chart for part in charts for chart in part.best.charts)
+    key = symbol_key(
+        signs.letters, signs.marks, width_mm=width_mm, style=style, crosses=signs.crosses
+    )
+    rules = [
+        heading("How to read a chart", style.sub_head, width_mm),
+        *(paragraph(rule, style.body, width_mm, role=Role.LI) for rule in READING_RULES),
+    ]
+    pages = list(filled_pages([Piece(key, 7.0), *rules], frame.height_mm))
+
+    def make() -> tuple[Leaf, ...]:
+        return tuple(
+            Leaf("Symbol key", stacked(page), entry=None if index else Entry("Symbol key", "key"))
+            for index, page in enumerate(pages)
+        )
+
+    return Way(len(pages), make)
+
+
+def plan_way(plan: Plan, frame: PageFrame) -> Way:
+    """Every number with its reason, and the warnings."""
+    style = frame.style
+    width_mm = min(frame.width_mm, 150.0)
+    head = plan_head(width_mm, style)
+    rows = plan_rows(plan, width_mm, style)
+    if plan.warnings:
+        rows.append(space(4.0))
+        rows.append(heading("Mind", style.sub_head, width_mm))
+        rows += [paragraph(_stopped(words), style.body, width_mm) for words in plan.warnings]
+    pages = list(filled_pages(rows, frame.height_mm, head))
+
+    def make() -> tuple[Leaf, ...]:
+        return tuple(
+            Leaf(
+                "The plan",
+                stacked(page),
+                "" if not index else "continued",
+                entry=None if index else Entry("The plan: every number and why", "plan"),
+            )
+            for index, page in enumerate(pages)
+        )
+
+    return Way(len(pages), make)
+
+
+def _stopped(words: str) -> str:
+    return words if words.endswith(".") else words + "."
+
+
+# --- The last pages --------------------------------------------------------------------------
+
+
+def tracker_way(knit: Knit, frame: PageFrame) -> Way:
+    """Boxes for both socks."""
+    style = frame.style
+    width_mm = frame.width_mm
+    lines = tracker_pieces(knit, width_mm, style)
+    pages = list(filled_pages(lines, frame.height_mm, tracker_head(width_mm, style)))
+
+    def make() -> tuple[Leaf, ...]:
+        return tuple(
+            Leaf(
+                "Row tracker",
+                stacked(page),
+                number="✓",
+                entry=None if index else Entry("Row tracker for both socks", "tracker"),
+            )
+            for index, page in enumerate(pages)
+        )
+
+    return Way(len(pages), make)
+
+
+def finishing_way(plan: Plan, frame: PageFrame) -> Way:
+    """Weaving in, and the cautions."""
+    style = frame.style
+    width_mm = min(frame.width_mm, 150.0)
+    pieces = [
+        *weaving_pieces(plan, width_mm=width_mm, style=style),
+        space(6.0),
+        heading("Cautions", style.sub_head, width_mm),
+        *caution_rows(width_mm, style),
+    ]
+    pages = list(filled_pages(pieces, frame.height_mm))
+
+    def make() -> tuple[Leaf, ...]:
+        return tuple(
+            Leaf(
+                "Finishing",
+                stacked(page),
+                "and cautions",
+                entry=None if index else Entry("Finishing and cautions", "finishing"),
+            )
+            for index, page in enumerate(pages)
+        )
+
+    return Way(len(pages), make)
+
+
+def notes_leaf(frame: PageFrame) -> Leaf:
+    """A page to write on."""
+    return Leaf("Notes", notes_lines(frame.width_mm, frame.height_mm, frame.style))

@@ -1,0 +1,217 @@
+"""What to gather, the gauge and the words of the trade: only what this sock needs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from charts.loom import Working
+from charts.parts import Part
+from charts.plan import Plan, rib_words
+from charts.rows import Row
+from charts.spec import Units
+from charts.stitches import STITCHES
+from charts.verify import Knit
+from charts.words import span
+from layouts.blocks import Piece
+from layouts.loom_ring import marker_places
+from layouts.style import PageStyle
+from layouts.tables import gap_columns, table_row
+from layouts.text import NO_BREAK_SPACE, bold
+
+
+@dataclass(frozen=True, slots=True)
+class Tool:
+    """One thing to have at hand."""
+
+    name: str
+    use: str
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """One word of the trade, and what it means here."""
+
+    word: str
+    meaning: str
+
+
+def tools_of(knit: Knit) -> tuple[Tool, ...]:
+    """What this sock needs, each with where it is used."""
+    plan = knit.plan
+    gusset = plan.gusset_pegs
+    places = marker_places(plan)
+    gaps = ", ".join(
+        f"{plan.peg(place - 1)}{NO_BREAK_SPACE}and{NO_BREAK_SPACE}{plan.peg(place)}"
+        for place in places
+    )
+    tools = [
+        Tool(
+            "Round loom",
+            f"{plan.loom.pegs} pegs, {plan.loom.spacing_text} from the middle of one peg to the "
+            "middle of the next: the whole sock.",
+        ),
+        Tool("Yarn", f"{_yarn(plan)}: the whole sock."),
+        Tool("Loom hook", "Lifting loops over: every row."),
+        Tool(
+            f"{len(places)} stitch markers",
+            f"Between pegs {gaps}: the borders of heel, turn, toe and instep. "
+            f"Choose one that differs for the round’s start, before peg {plan.peg(1)}.",
+        ),
+    ]
+    if cable_parts(knit):
+        where = " and ".join(cable_parts(knit))
+        tools.append(
+            Tool(
+                "Cable needle",
+                f"Or two double-pointed needles; crossing loops: {where}.",
+            )
+        )
+    tools += [
+        Tool(
+            "2 stitch holders",
+            f"{_loops(gusset)} each: the heel turn.",
+        ),
+        Tool(
+            "Blunt crochet hook",
+            "Lifting edge loops and bars onto pegs: the gusset.",
+        ),
+        Tool(
+            "2 needles",
+            f"Or closed holders, thinner than the loops, for {plan.toe_pegs} loops each: "
+            "closing the toe.",
+        ),
+        Tool("Darning needle", "Blunt: grafting, weaving in the ends."),
+        Tool("Scissors", "Cutting the yarn before the graft, trimming the ends."),
+        Tool(
+            "Row counter",
+            "Or a pencil: every section has boxes to tick, and so has the row tracker.",
+        ),
+    ]
+    return tuple(tools)
+
+
+def cable_parts(knit: Knit) -> tuple[str, ...]:
+    """The parts in which cables cross, in words."""
+    found = []
+    for part, words in ((Part.LEG, "the leg"), (Part.FOOT, "the foot")):
+        rows = knit.rows.of(*part.sections)
+        if any(isinstance(row, Row) and set(row.stitches) & set("RrLl") for row in rows):
+            found.append(words)
+    return tuple(found)
+
+
+def _yarn(plan: Plan) -> str:
+    if plan.spec.yarn:
+        return plan.spec.yarn[:1].upper() + plan.spec.yarn[1:]
+    return f"A smooth, springy yarn that suits pegs {plan.loom.spacing_text} apart"
+
+
+def _loops(count: int) -> str:
+    return "1 loop" if count == 1 else f"{count} loops"
+
+
+def gauge_words(plan: Plan) -> str:
+    """What the lengths rest on, or that none are printed."""
+    gauge = plan.spec.gauge
+    if gauge is None:
+        return (
+            "The pattern gives no gauge, so no lengths are printed. Knit a swatch on your loom, "
+            "wash it, and count stitches and rows before you choose the yarn."
+        )
+    metric = f"10{NO_BREAK_SPACE}cm (4{NO_BREAK_SPACE}in)"
+    if plan.spec.units is Units.IN:
+        metric = f"4{NO_BREAK_SPACE}in (10{NO_BREAK_SPACE}cm)"
+    return (
+        f"{_count(gauge.stitches_per_10cm, 'stitch', 'stitches')} and "
+        f"{_count(gauge.rows_per_10cm, 'row', 'rows')} in {metric} of plain knitting, counted in "
+        "a washed swatch off the loom. If yours differ, so will the lengths; the pegs and rows "
+        "stay as they are."
+    )
+
+
+def _count(value: float, one: str, many: str) -> str:
+    return f"{value:g} {one if value == 1 else many}"
+
+
+def terms_of(knit: Knit) -> tuple[Term, ...]:
+    """The words used in this booklet that a newcomer may not know, in the order met."""
+    plan = knit.plan
+    letters = {
+        letter for row in knit.rows.events if isinstance(row, Row) for letter in row.stitches
+    }
+    knit_stitch = STITCHES[plan.knit_letter]
+    rib = rib_words(plan.spec.cuff.rib)
+    way = "left" if plan.loom.working is Working.LEFT_TO_RIGHT else "right"
+    terms = [
+        Term("Row", "one pass of the yarn, round the loom or across part of it."),
+        Term("Live peg", "a peg with a loop on it."),
+        Term("E-wrap", "the yarn once round the peg from the inside; the cast-on uses it."),
+        Term(
+            "Knit",
+            f"in this booklet always {knit_stitch.name.replace('knit, ', 'the ')} knit.",
+        ),
+        Term(rib, f"{_rib_in_words(plan.spec.cuff.rib)}, over and over: ribbing."),
+        Term("Left, right", f"as you face the pegs from outside; the heel starts at the {way}."),
+    ]
+    if plan.shift:
+        pegs = span(1, plan.shift)
+        terms.append(
+            Term(
+                "Run on",
+                f"work on to where the next section starts; here peg{'s' * (plan.shift > 1)} "
+                f"{pegs} at the end of the cuff, which move the round’s start.",
+            )
+        )
+    terms += [
+        Term("Edge loop", "a first stitch slipped at the edge of the heel flap: two rows each."),
+        Term("Partial row", "the row that brings the yarn to the middle of the heel."),
+        Term("Join", "knit a peg, hang the nearest held loop on it, knit both as one."),
+        Term("Gusset", "the pegs at each side of the heel whose edge loops are hung back."),
+        Term("Lifted bar", "the strand between two stitches, hung on a peg to close a gap."),
+    ]
+    if "t" in letters:
+        terms.append(
+            Term(
+                "Turned stitch",
+                "the last stitch of a short row, pulled over its peg so that both legs show; "
+                "known as the German short row.",
+            )
+        )
+    if "w" in letters:
+        terms.append(
+            Term("Wrap and turn", "the yarn laid round the next peg before the row goes back.")
+        )
+    terms.append(
+        Term("Graft", "join two rows of loops with yarn and needle so that no seam shows.")
+    )
+    return tuple(terms)
+
+
+def _rib_in_words(rib: str) -> str:
+    """
+    >>> _rib_in_words("kkpp")
+    'knit 2, purl 2'
+    """
+    names = {"k": "knit", "p": "purl"}
+    return ", ".join(f"{names[word[0]]} {word[1:]}" for word in rib_words(rib).split())
+
+
+def tool_rows(knit: Knit, width_mm: float, style: PageStyle) -> list[Piece]:
+    """The tools as a table."""
+    columns = gap_columns((33.0,), width_mm)
+    return [
+        table_row(((bold(tool.name),), tool.use), columns, style.body) for tool in tools_of(knit)
+    ]
+
+
+def term_rows(knit: Knit, width_mm: float, style: PageStyle) -> list[Piece]:
+    """The terms as a table."""
+    columns = gap_columns((27.0,), width_mm)
+    return [
+        table_row(((bold(term.word),), _sentence(term.meaning)), columns, style.body)
+        for term in terms_of(knit)
+    ]
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,203 @@
+"""The ring as a part begins: which pegs are worked, wait or are held, and where the yarn is."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Final
+
+from charts.loom import PegNumber
+from charts.parts import Part
+from charts.plan import Plan
+from layouts.block import Block
+from layouts.blocks import figure
+from layouts.faces import Face
+from layouts.loom_ring import (
+    LoomZone,
+    Pattern,
+    PegSign,
+    Ring,
+    cross_strokes,
+    figure_height_mm,
+    peg_signs,
+    zone_pegs,
+)
+from layouts.scene import (
+    BLACK,
+    Align,
+    Item,
+    Path,
+    Text,
+    circle,
+    line,
+    lines,
+    polygon,
+    text_width_mm,
+)
+from layouts.style import BOOKLET, PageStyle
+from layouts.text import NO_BREAK_SPACE, Run, bold, set_paragraph
+
+
+@dataclass(frozen=True, slots=True)
+class _Task:
+    """Pegs that do the same while a part is worked."""
+
+    words: str
+    sign: PegSign
+    first: int
+    last: int
+
+
+PARTS_WITH_MAP: Final = (Part.FLAP, Part.TURN, Part.FOOT, Part.TOE)
+"""Where pegs change their task."""
+
+
+def _tasks(plan: Plan, part: Part) -> tuple[_Task, ...]:
+    heel, gusset, ring = plan.heel_pegs, plan.gusset_pegs, plan.loom.pegs
+    match part:
+        case Part.FLAP:
+            return (
+                _Task("heel: worked to and fro", PegSign.WORKED, 1, heel),
+                _Task("instep: waits", PegSign.WAITING, heel + 1, ring),
+            )
+        case Part.TURN:
+            return (
+                _Task("gusset: loops on holders", PegSign.HELD, 1, gusset),
+                _Task("turn: worked to and fro", PegSign.WORKED, gusset + 1, heel - gusset),
+                _Task("gusset: loops on holders", PegSign.HELD, heel - gusset + 1, heel),
+                _Task("instep: waits", PegSign.WAITING, heel + 1, ring),
+            )
+        case Part.FOOT:
+            return (
+                _Task("edge loops hung back", PegSign.HELD, 1, gusset),
+                _Task("live", PegSign.WORKED, gusset + 1, heel - gusset),
+                _Task("edge loops hung back", PegSign.HELD, heel - gusset + 1, heel),
+                _Task("live", PegSign.WORKED, heel + 1, ring),
+            )
+        case Part.TOE:
+            first, last = plan.toe_offset + 1, plan.toe_offset + plan.toe_pegs
+            toe = _Task("toe: worked to and fro", PegSign.WORKED, first, last)
+            empty = int(plan.closing_decrease)
+            rest = _Task("the rest: wait", PegSign.WAITING, last + 1 + empty, first - 1 + ring)
+            gap = _Task("empty since the decrease", PegSign.EMPTY, last + 1, last + 1)
+            return (toe, gap, rest) if empty else (toe, rest)
+        case _:
+            return ()
+
+
+def small_loom_map(
+    plan: Plan,
+    part: Part,
+    yarn_peg: PegNumber,
+    *,
+    width_mm: float,
+    height_mm: float,
+    style: PageStyle = BOOKLET,
+) -> Block:
+    """The ring as a part of PARTS_WITH_MAP begins, and beside it what each peg does.
+
+    Only the pegs at borders are numbered; the yarn waits at the peg with the arrow.
+    """
+    tasks = _tasks(plan, part)
+    note = style.note
+    wide_mm = text_width_mm(str(plan.loom.pegs), Face.REGULAR, note.size_pt)
+    radius_mm = height_mm / 2 - wide_mm - 2.0
+    ring = Ring(plan, height_mm / 2, height_mm / 2, radius_mm)
+    signs = {}
+    borders: set[tuple[int, int]] = set()
+    for task in tasks:
+        for place in range(task.first, task.last + 1):
+            signs[(place - 1) % plan.loom.pegs + 1] = task.sign
+        borders |= {(task.first, -1), (task.last, 1)}
+    items: list[Item] = list(peg_signs(ring, signs))
+    drop_mm = figure_height_mm(note.size_pt) / 2
+    circle_mm = radius_mm + ring.peg_mm * 1.7 + wide_mm / 2 + 0.8
+    # Numbers on both sides of a border move apart where pegs stand close.
+    apart = max(0.0, (3.3 / (ring.pitch_mm * circle_mm / radius_mm) - 1) / 2)
+    for place, side in sorted(borders):
+        x_mm, y_mm = ring.point(place - side * apart, circle_mm)
+        number = str(plan.peg(place))
+        items.append(Text(x_mm, y_mm + drop_mm, number, size_pt=note.size_pt, align=Align.CENTRE))
+    items.append(_yarn_arrow(ring, ring.place(yarn_peg)))
+    beside = width_mm >= height_mm + _LEGEND_MM
+    left_mm = height_mm + 3.0 if beside else 0.0
+    legend = _task_legend(plan, tasks, yarn_peg, width_mm - left_mm, style)
+    top_mm = max(0.0, (height_mm - legend.height_mm) / 2) if beside else height_mm + 2.0
+    items.append(legend.placed(left_mm, top_mm))
+    block = Block(tuple(items), width_mm, max(height_mm, top_mm + legend.height_mm))
+    words = "; ".join(f"{name} {pegs}" for name, pegs in _task_pegs(plan, tasks).items())
+    return figure(block, f"The ring seen from above as the {part.value} begins: {words}.")
+
+
+_LEGEND_MM: Final = 48.0
+"""Width of a legend at least; where there is less beside the ring it goes below."""
+
+
+def _task_pegs(plan: Plan, tasks: Iterable[_Task]) -> dict[str, str]:
+    """Pegs by what they do, in the order of the round."""
+    zones: dict[str, list[LoomZone]] = {}
+    for task in tasks:
+        zone = LoomZone(task.words, task.first, task.last, Pattern.BLANK)
+        zones.setdefault(task.words, []).append(zone)
+    return {words: zone_pegs(plan, group) for words, group in zones.items()}
+
+
+def _task_legend(
+    plan: Plan, tasks: tuple[_Task, ...], yarn_peg: PegNumber, width_mm: float, style: PageStyle
+) -> Block:
+    body = style.note
+    items: list[Item] = []
+    signs = {task.words: task.sign for task in tasks}
+    y_mm = 0.0
+    indent_mm = 5.0
+    entries = [(signs[words], words, pegs) for words, pegs in _task_pegs(plan, tasks).items()]
+    for sign, words, pegs in entries:
+        text = (bold(f"{words[0].upper()}{words[1:]}."), Run(f" Pegs{NO_BREAK_SPACE}{pegs}."))
+        placed = set_paragraph(text, indent_mm, y_mm, width_mm - indent_mm, body)
+        middle_mm = y_mm + body.baseline_mm - figure_height_mm(body.size_pt) / 2
+        items += [*_sign_alone(sign, 1.5, middle_mm), placed.group]
+        y_mm = placed.next_mm
+    middle_mm = y_mm + body.baseline_mm - figure_height_mm(body.size_pt) / 2
+    items.append(
+        polygon(
+            ((0.0, middle_mm - 1.3), (2.8, middle_mm), (0.0, middle_mm + 1.3)),
+            stroke=None,
+            fill=BLACK,
+        )
+    )
+    placed = set_paragraph(
+        (bold("The yarn"), Run(f" is at peg {yarn_peg}.")),
+        indent_mm,
+        y_mm,
+        width_mm - indent_mm,
+        body,
+    )
+    items.append(placed.group)
+    return Block(tuple(items), width_mm, placed.box.bottom_mm)
+
+
+def _sign_alone(sign: PegSign, x_mm: float, y_mm: float) -> list[Item]:
+    radius_mm = 1.1
+    if sign is PegSign.EMPTY:
+        return [lines(cross_strokes(x_mm, y_mm, radius_mm), stroke_pt=0.8)]
+    fill = BLACK if sign is PegSign.WORKED else None
+    items: list[Item] = [circle(x_mm, y_mm, radius_mm, stroke_pt=0.6, fill=fill)]
+    if sign is PegSign.HELD:
+        reach_mm = radius_mm * 1.5
+        items.append(line(x_mm, y_mm - reach_mm, x_mm, y_mm + reach_mm, stroke_pt=0.8))
+    return items
+
+
+def _yarn_arrow(ring: Ring, place: int) -> Path:
+    """A wedge inside the ring that points out at the peg."""
+    tip = ring.point(place, ring.radius_mm - ring.peg_mm - 0.5)
+    angle = math.radians(ring.degrees(place))
+    out = (math.sin(angle), -math.cos(angle))
+    foot = (tip[0] - out[0] * 2.8, tip[1] - out[1] * 2.8)
+    side = (-out[1] * 1.3, out[0] * 1.3)
+    return polygon(
+        (tip, (foot[0] + side[0], foot[1] + side[1]), (foot[0] - side[0], foot[1] - side[1])),
+        stroke=None,
+        fill=BLACK,
+    )

@@ -1,0 +1,65 @@
+"""Pieces dealt out over pages."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import Final
+
+from layouts.block import DoesNotFitError
+from layouts.blocks import Piece, fitting, pieces_height_mm, squeezed
+
+BETWEEN_MM: Final = 6.0
+"""Between chart, steps and boxes."""
+
+
+def filled_pages(
+    pieces: Sequence[Piece], height_mm: float, head: Piece | None = None
+) -> Iterator[list[Piece]]:
+    """The pieces page by page; `head` comes first on each.
+
+    Raises DoesNotFitError if a piece is higher than a page.
+    """
+    room_mm = height_mm - (head.height_mm if head else 0.0)
+    rest = squeezed(pieces, room_mm)
+    while rest:
+        count = fitting(rest, room_mm)
+        if not count:
+            raise DoesNotFitError(
+                f"{rest[0].block.height_mm:.0f} mm in one piece; a page has {room_mm:.0f} mm"
+            )
+        yield [*([head] if head else []), *rest[:count]]
+        rest = rest[count:]
+
+
+def balanced_pages(pieces: Sequence[Piece], height_mm: float) -> list[list[Piece]]:
+    """As few pages as `filled_pages` needs, filled about alike."""
+    pages = list(filled_pages(pieces, height_mm))
+    share_mm = pieces_height_mm(pieces) / len(pages)
+    tallest_mm = max(piece.height_mm for piece in pieces)
+    for room_mm in (share_mm + tallest_mm * part for part in (0.5, 1.0, 1.5, 2.0)):
+        if room_mm < height_mm:
+            even = list(filled_pages(pieces, room_mm))
+            if len(even) == len(pages):
+                return even
+    return pages
+
+
+def share_out(extras: list[Piece], pages: list[list[Piece]], height_mm: float) -> list[Piece]:
+    """Put each of the extras, in order, on the first page that has room; returns those left."""
+    rest = list(extras)
+    for page in pages:
+        while rest:
+            longer = [*spaced(page), rest[0]]
+            if pieces_height_mm(longer) > height_mm:
+                break
+            page[:] = longer
+            rest.pop(0)
+    return rest
+
+
+def spaced(pieces: Sequence[Piece]) -> list[Piece]:
+    """The pieces with the room below them that stands between chart, steps and boxes."""
+    if not pieces:
+        return []
+    return [*pieces[:-1], replace(pieces[-1], after_mm=BETWEEN_MM)]

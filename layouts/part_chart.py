@@ -1,0 +1,133 @@
+"""The chart of one part in whatever room a page leaves it: measured once, then scaled."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Final
+
+from charts.chart import Chart, ChartFold, ChartRow
+from charts.parts import Part
+from charts.rows import Section
+from charts.verify import Knit
+from layouts.block import Block, DoesNotFitError
+from layouts.grid import SIZE_STEP_MM, FittedChart, measure_chart, rows_in_words
+from layouts.grid_geometry import GridGeometry
+from layouts.grid_split import cut_up
+from layouts.style import PageStyle
+
+BOUNDLESS_MM: Final = 10_000.0
+_SLACKS_MM: Final = (6.0, 10.0, 14.0, 18.0, 24.0)
+"""What the pieces of a cut chart need in common beside their share of its height."""
+
+
+@dataclass(frozen=True)
+class PartChart:
+    """One part's chart for pages of one size."""
+
+    knit: Knit
+    part: Part
+    width_mm: float
+    page_height_mm: float
+    style: PageStyle
+
+    @cached_property
+    def best(self) -> FittedChart:
+        """As `measure_chart` draws it on a page of its own.  Raises DoesNotFitError."""
+        return self._measured(self.page_height_mm)
+
+    @property
+    def fits_page(self) -> bool:
+        """Whether it lies on one page, turned or not."""
+        try:
+            return len(self.best.geometries) == 1
+        except DoesNotFitError:
+            return False
+
+    def in_room(self, height_mm: float) -> FittedChart | None:
+        """The upright chart in that height, with cells as large as it allows; None if too high."""
+        if not self.fits_page or self.best.turned:
+            return None
+        if block_height_mm(self.best) <= height_mm:
+            return self.best
+        (geometry,) = self.best.geometries
+        least_mm = self.style.least_cell_mm
+        least = _resized(geometry, least_mm)
+        if least.height_mm > height_mm:
+            return None
+        # Heights grow with the cells but for lines of text, so one look is nearly enough.
+        rise = (geometry.height_mm - least.height_mm) / (geometry.symbol_mm - least_mm)
+        steps = math.floor((height_mm - least.height_mm) / rise / SIZE_STEP_MM)
+        for step in range(steps, 0, -1):
+            found = _resized(geometry, least_mm + step * SIZE_STEP_MM)
+            if found.height_mm <= height_mm:
+                return FittedChart((found,), False)
+        return FittedChart((least,), False)
+
+    def in_pieces(self, count: int) -> FittedChart | None:
+        """The upright chart cut between rows into so many pieces, about equally high."""
+        whole = self._whole
+        if whole is None:
+            return None
+        for slack_mm in _SLACKS_MM:
+            height_mm = min(whole.height_mm / count + slack_mm, self.page_height_mm)
+            try:
+                pieces = cut_up(whole, height_mm)
+            except DoesNotFitError:
+                continue
+            if len(pieces) == count:
+                return FittedChart(tuple(replace(whole, piece=piece) for piece in pieces), False)
+        return None
+
+    def draw(self, chart: FittedChart) -> tuple[Block, ...]:
+        """Its blocks, with the rows in words for those who hear them."""
+        return chart.draw(rows_in_words(self.knit, self.part))
+
+    @cached_property
+    def _whole(self) -> GridGeometry | None:
+        """The upright chart of any height with cells of a good size; None if it is too wide."""
+        try:
+            found = self._measured(BOUNDLESS_MM)
+        except DoesNotFitError:
+            return None
+        if found.turned or len(found.geometries) > 1:
+            return None
+        good_mm = min(found.cell_mm, self.style.best_cell_mm)
+        return _resized(found.geometries[0], good_mm)
+
+    def _measured(self, height_mm: float) -> FittedChart:
+        return measure_chart(
+            self.knit, self.part, width_mm=self.width_mm, height_mm=height_mm, style=self.style
+        )
+
+
+def _resized(geometry: GridGeometry, cell_mm: float) -> GridGeometry:
+    """The same chart with cells of another size, their proportions kept."""
+    share = cell_mm / geometry.symbol_mm
+    return replace(
+        geometry,
+        cell_width_mm=geometry.cell_width_mm * share,
+        cell_height_mm=geometry.cell_height_mm * share,
+    )
+
+
+def block_height_mm(chart: FittedChart) -> float:
+    """Height of the first block on the page."""
+    geometry = chart.geometries[0]
+    return geometry.width_mm if chart.turned else geometry.height_mm
+
+
+def last_rows(chart: FittedChart) -> Iterator[tuple[Section, int] | None]:
+    """Section and number of the topmost row of each block, drawn or folded."""
+    return map(_last_row, chart.charts)
+
+
+def _last_row(chart: Chart) -> tuple[Section, int] | None:
+    for one in reversed(chart.lines):
+        if isinstance(one, ChartRow):
+            return (one.section, one.number)
+        if isinstance(one, ChartFold):
+            return (one.section, one.last)
+    return None

@@ -1,0 +1,435 @@
+"""The pages of one part: chart, steps, loom map and techniques, in the ways they may be laid out.
+
+Chart and steps of the same rows lie on one page, or on two that face each other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import combinations, product, zip_longest
+from typing import Final
+
+from charts.loom import PegNumber
+from charts.parts import Part, part_record
+from charts.rows import Graft
+from charts.steps import Checkpoint, MoveStep, PartSteps, RepeatStep, RowStep, make_part_steps
+from charts.verify import Knit
+from layouts.block import Block
+from layouts.blocks import Piece, pieces_height_mm, side_by_side, squeezed, stacked
+from layouts.frame import Entry, Leaf, PageFrame, Side, notes_block
+from layouts.grafting import grafting_pieces, looping_pieces, pair_pieces
+from layouts.grid import FittedChart
+from layouts.loom_now import PARTS_WITH_MAP, small_loom_map
+from layouts.page_fill import BETWEEN_MM, balanced_pages, filled_pages, share_out, spaced
+from layouts.part_chart import PartChart, block_height_mm, last_rows
+from layouts.spreads import Way
+from layouts.steps_block import Rung, step_ladder
+from layouts.techniques import Technique, technique_box
+
+SMALL_MAP_MM: Final = 40.0
+TINY_MAP_MM: Final = 31.0
+LARGE_MAP_MM: Final = 54.0
+MAP_COSTS: Final = {LARGE_MAP_MM: 0.0, SMALL_MAP_MM: 0.02, TINY_MAP_MM: 0.06, 0.0: 0.5}
+"""What a smaller loom map, or none, costs in pages."""
+TINY_MAP_PEGS: Final = 64
+"""A ring of more pegs is not drawn that small."""
+WIDE_FROM_MM: Final = 150.0
+"""From this width on boxes stand in pairs."""
+PAIR_GAP_MM: Final = 6.0
+NOTES_FROM: Final = 0.5
+"""Free share of a page from which on lines for notes fill it."""
+NOTES_GAP_MM: Final = 14.0
+MOST_TURNS: Final = 6
+"""Pieces that a tall chart is cut into at most, each with its own page of steps."""
+
+
+@dataclass(frozen=True)
+class PartPages:
+    """Everything that the pages of one part are made of."""
+
+    knit: Knit
+    part: Part
+    number: str
+    frame: PageFrame
+    techniques: tuple[Technique, ...]
+    """Those that are first needed here."""
+    again: bool = False
+    """The second sock's, whose cables are mirrored."""
+
+    @property
+    def title(self) -> str:
+        return f"Second sock: {self.part.title.lower()}" if self.again else self.part.title
+
+    def ways(self) -> list[Way]:
+        """Every way to lay the part out; at least one."""
+        if self.part is Part.CLOSING:
+            return [self._closing()]
+        found: list[Way] = []
+        for map_mm in self._map_heights_mm():
+            extras = self.extras(map_mm)
+            against = MAP_COSTS[map_mm] if self.has_map else 0.0
+            for kept in range(len(extras) + 1):
+                if pieces_height_mm(extras[kept:]) > self.frame.height_mm:
+                    continue
+                ways = (
+                    *self._on_one_page(extras[:kept], extras[kept:]),
+                    *self._facing(extras[:kept], extras[kept:]),
+                )
+                found += [replace(way, cost=way.cost + against) for way in ways]
+        return found or [*self._in_turns()] or [self._split()]
+
+    def _map_heights_mm(self) -> tuple[float, ...]:
+        """Sizes of the small loom map to try; 0 for none."""
+        if not self.has_map:
+            return (0.0,)
+        return tuple(
+            height_mm
+            for height_mm in MAP_COSTS
+            if height_mm != TINY_MAP_MM or self.knit.plan.loom.pegs <= TINY_MAP_PEGS
+        )
+
+    # What there is to set
+
+    @cached_property
+    def part_steps(self) -> PartSteps:
+        return make_part_steps(self.knit, self.part)
+
+    @cached_property
+    def rungs(self) -> list[Rung]:
+        return step_ladder(self.part_steps, width_mm=self.frame.width_mm, style=self.frame.style)
+
+    @cached_property
+    def steps(self) -> list[Piece]:
+        return [rung.piece for rung in self.rungs]
+
+    @cached_property
+    def yarn_peg(self) -> PegNumber | None:
+        return part_record(self.knit, self.part).starts.yarn_peg
+
+    @property
+    def has_map(self) -> bool:
+        return self.part in PARTS_WITH_MAP and not self.again and self.yarn_peg is not None
+
+    def loom_map(self, width_mm: float, height_mm: float) -> Block:
+        """The ring as the part begins."""
+        assert self.yarn_peg is not None
+        return small_loom_map(
+            self.knit.plan,
+            self.part,
+            self.yarn_peg,
+            width_mm=width_mm,
+            height_mm=height_mm,
+            style=self.frame.style,
+        )
+
+    @cached_property
+    def boxes(self) -> list[Block]:
+        """The technique boxes."""
+        return [
+            technique_box(one, width_mm=self.box_width_mm, style=self.frame.style)
+            for one in self.techniques
+        ]
+
+    @property
+    def box_width_mm(self) -> float:
+        whole_mm = self.frame.width_mm
+        return (whole_mm - PAIR_GAP_MM) / 2 if whole_mm >= WIDE_FROM_MM else whole_mm
+
+    def extras(self, map_mm: float) -> list[Piece]:
+        """The loom map and the technique boxes; on wide paper two in a row."""
+        blocks = list(self.boxes)
+        if self.has_map and map_mm:
+            blocks.insert(0, self.loom_map(self.box_width_mm, map_mm))
+        if self.box_width_mm < self.frame.width_mm:
+            rows = [blocks[index : index + 2] for index in range(0, len(blocks), 2)]
+            blocks = [side_by_side(row, PAIR_GAP_MM) for row in rows]
+        return [Piece(block, BETWEEN_MM - 2.0) for block in blocks]
+
+    @cached_property
+    def chart(self) -> PartChart:
+        frame = self.frame
+        return PartChart(self.knit, self.part, frame.width_mm, frame.height_mm, frame.style)
+
+    def drawn(self, chart: FittedChart) -> list[Piece]:
+        """The chart's blocks."""
+        return [Piece(block, BETWEEN_MM) for block in self.chart.draw(chart)]
+
+    # Pages
+
+    def leaf(self, pieces: Sequence[Piece], beside: str = "", *, first: bool = False) -> Leaf:
+        """One page of the part."""
+        name = f"{self.part.value}-2" if self.again else self.part.value
+        return Leaf(
+            self.title,
+            self._with_notes(stacked(pieces)),
+            beside,
+            self.number,
+            self.part,
+            Entry(self.title, name) if first else None,
+        )
+
+    def _with_notes(self, body: Block) -> Block:
+        """The body; below one that leaves more than half a page, lines for the knitter's notes."""
+        frame = self.frame
+        free_mm = frame.height_mm - body.height_mm
+        if free_mm < frame.height_mm * NOTES_FROM:
+            return body
+        notes = notes_block(frame.width_mm, free_mm - NOTES_GAP_MM, frame.style)
+        top_mm = frame.height_mm - notes.height_mm
+        items = (body.placed(0.0, 0.0), notes.placed(0.0, top_mm))
+        return Block(items, frame.width_mm, frame.height_mm)
+
+    def _before(self, pieces: list[Piece]) -> list[Leaf]:
+        """The page before chart and steps: boxes left over, or what is done before row 1."""
+        if not pieces:
+            return []
+        begins = pieces[0].block is self.steps[0].block
+        return [self.leaf(pieces, _FIRST if begins else _BEFORE, first=True)]
+
+    def _on_one_page(self, kept: list[Piece], before: list[Piece]) -> Iterator[Way]:
+        """Chart, steps and boxes one below the other."""
+        below = [*spaced(self.steps), *kept]
+        chart, below = self._chart_above(below)
+        if chart is None:
+            return
+
+        def make() -> tuple[Leaf, ...]:
+            page = self.leaf([*self.drawn(chart), *below], first=not before)
+            return (*self._before(before), page)
+
+        used_mm = [block_height_mm(chart) + pieces_height_mm(below) + BETWEEN_MM]
+        yield Way(1 + bool(before), make, cost=self._cost(chart, used_mm, before))
+
+    def _chart_above(self, below: list[Piece]) -> tuple[FittedChart | None, list[Piece]]:
+        """The largest chart that has room above these pieces, which may move closer for it.
+
+        A chart on its side has a page of its own.
+        """
+        if not self.chart.fits_page:
+            return None, below
+        if not below:
+            return self.chart.best, below
+        room_mm = self.frame.height_mm - BETWEEN_MM
+        closer = squeezed(below, room_mm - block_height_mm(self.chart.best))
+        if closer != below and not self.chart.best.turned:
+            return self.chart.best, closer
+        return self.chart.in_room(room_mm - pieces_height_mm(below)), below
+
+    def _facing(self, kept: list[Piece], before: list[Piece]) -> Iterator[Way]:
+        """Chart on a left page, steps on the right page beside it; boxes where there is room.
+
+        What is done before the first row may stand below the chart, or on the page before.
+        """
+        height_mm = self.frame.height_mm
+        lead, rows = self.steps[: self._lead_count], self.steps[self._lead_count :]
+        splits: list[tuple[list[Piece], list[Piece], list[Piece]]] = [([], [], self.steps)]
+        if lead:
+            splits += [([], lead, rows), (lead, [], rows)]
+        for on_opener, below_chart, beside in splits:
+            opener = [*spaced(on_opener), *before]
+            if pieces_height_mm(opener) > height_mm:
+                continue
+            for places in product((True, False), repeat=len(kept)):
+                boxes = list(zip(kept, places, strict=True))
+                right = [*spaced(beside), *(piece for piece, on_left in boxes if not on_left)]
+                right = squeezed(right, height_mm)
+                if pieces_height_mm(right) > height_mm:
+                    continue
+                left = [*spaced(below_chart), *(piece for piece, on_left in boxes if on_left)]
+                chart, left = self._chart_above(left)
+                if chart is not None:
+                    # Boxes are read best in the order in which they are needed.
+                    upset = sum(b > a for a, b in combinations(places, 2))
+                    way = self._facing_way(chart, left, right, opener)
+                    yield replace(way, cost=way.cost + UPSET_COST * upset)
+
+    def _facing_way(
+        self, chart: FittedChart, left: list[Piece], right: list[Piece], before: list[Piece]
+    ) -> Way:
+        def make() -> tuple[Leaf, ...]:
+            return (
+                *self._before(before),
+                self.leaf([*self.drawn(chart), *left], first=not before),
+                self.leaf(right, "steps"),
+            )
+
+        left_mm = block_height_mm(chart) + pieces_height_mm(left) + BETWEEN_MM * bool(left)
+        cost = self._cost(chart, [left_mm, pieces_height_mm(right)], before)
+        start = Side.RIGHT if before else Side.LEFT
+        return Way(2 + bool(before), make, start, cost)
+
+    @property
+    def _lead_count(self) -> int:
+        """How many lines of the ladder come before the first row: moves and what follows them."""
+        if not isinstance(self.part_steps.steps[0], MoveStep):
+            return 0
+        for index, rung in enumerate(self.rungs):
+            if isinstance(rung.step, Checkpoint):
+                return index + 1
+        return 0
+
+    def _in_turns(self) -> Iterator[Way]:
+        """A tall chart in pieces on left pages, each facing the steps of its rows."""
+        height_mm = self.frame.height_mm
+        for count in range(2, MOST_TURNS + 1):
+            chart = self.chart.in_pieces(count)
+            if chart is None:
+                continue
+            chunks = [squeezed(chunk, height_mm) for chunk in self._chunks(chart)]
+            if len(chunks) != count or any(pieces_height_mm(one) > height_mm for one in chunks):
+                continue
+            rooms = [Piece(_room_of(one.height_mm), BETWEEN_MM) for one in chart.geometries]
+            pages = [page for pair in zip(rooms, chunks, strict=True) for page in _pages(*pair)]
+            if self._place_extras(pages):
+                yield self._turns_way(chart, pages[::2], pages[1::2])
+                return
+
+    def _place_extras(self, pages: list[list[Piece]]) -> bool:
+        """Put loom map and boxes on the first two pages, or without the map on any; in place."""
+        height_mm = self.frame.height_mm
+        for map_mm in self._map_heights_mm():
+            extras = self.extras(map_mm)
+            first = [list(page) for page in pages[:2]]
+            if not share_out(extras, first, height_mm):
+                pages[:2] = first
+                return True
+        return not share_out(self.extras(0.0), pages, height_mm)
+
+    def _turns_way(
+        self, chart: FittedChart, lefts: list[list[Piece]], chunks: list[list[Piece]]
+    ) -> Way:
+        def make() -> tuple[Leaf, ...]:
+            leaves: list[Leaf] = []
+            words = _counted("", len(chunks))
+            for block, left, right, which in zip(
+                self.drawn(chart), lefts, chunks, words, strict=True
+            ):
+                leaves.append(self.leaf([block, *left[1:]], which, first=not leaves))
+                leaves.append(self.leaf(right, f"steps, {which}"))
+            return tuple(leaves)
+
+        used_mm = [pieces_height_mm(page) for page in (*lefts, *chunks)]
+        return Way(2 * len(chunks), make, Side.LEFT, self._cost(chart, used_mm, []))
+
+    def _chunks(self, chart: FittedChart) -> list[list[Piece]]:
+        """The ladder cut where the chart is."""
+        ends = list(last_rows(chart))
+        chunks: list[list[Piece]] = [[]]
+        for rung in self.rungs:
+            chunks[-1].append(rung.piece)
+            step = rung.step
+            if isinstance(step, RowStep | RepeatStep):
+                ends_here = len(chunks) <= len(ends) and ends[len(chunks) - 1] == (
+                    step.section,
+                    step.last,
+                )
+                if ends_here and len(chunks) < len(ends):
+                    chunks.append([])
+        return chunks
+
+    def _split(self) -> Way:
+        """What fits no better way: pieces of the chart on left pages, steps on the right ones.
+
+        Raises DoesNotFitError if no piece of the chart fits a page.
+        """
+        frame = self.frame
+        blocks = self.chart.draw(self.chart.best)
+        step_pages = balanced_pages(self.steps, frame.height_mm)
+        extra_pages = list(filled_pages(self.extras(SMALL_MAP_MM), frame.height_mm))
+
+        def make() -> tuple[Leaf, ...]:
+            charts = [
+                self.leaf([Piece(block)], words, first=not index)
+                for index, (block, words) in enumerate(
+                    zip(blocks, _counted("", len(blocks)), strict=True)
+                )
+            ]
+            words = _counted("steps", len(step_pages))
+            steps = [self.leaf(page, which) for page, which in zip(step_pages, words, strict=True)]
+            by_turns = [leaf for pair in zip_longest(charts, steps) for leaf in pair if leaf]
+            return (*by_turns, *(self.leaf(page, _BEFORE) for page in extra_pages))
+
+        pages = len(blocks) + len(step_pages) + len(extra_pages)
+        return Way(pages, make, Side.LEFT)
+
+    def _closing(self) -> Way:
+        """Loops onto the needles on one page, the graft itself on the page beside it."""
+        frame = self.frame
+        plan, style, width_mm = self.knit.plan, frame.style, frame.width_mm
+        (graft,) = (
+            event for event in self.knit.rows.of(*self.part.sections) if isinstance(event, Graft)
+        )
+        moves, ends = self.steps[:-2], self.steps[-2:]
+        how = grafting_pieces(plan, graft, width_mm=width_mm, style=style)
+        grafting = [
+            *looping_pieces(plan, graft, width_mm=width_mm, style=style),
+            *pair_pieces(graft, width_mm=width_mm, style=style),
+            *ends,
+        ]
+        taking_off = [*spaced(moves), *how]
+        whole = squeezed([*spaced(taking_off), *grafting], frame.height_mm)
+        if pieces_height_mm(whole) <= frame.height_mm:
+            return Way(1, lambda: (self.leaf(whole, first=True),))
+        first = list(filled_pages(taking_off, frame.height_mm))
+        second = list(filled_pages(grafting, frame.height_mm))
+
+        def make() -> tuple[Leaf, ...]:
+            return (
+                self.leaf(first[0], first=True),
+                *(self.leaf(page) for page in first[1:]),
+                *(self.leaf(page, "the graft") for page in second),
+            )
+
+        facing = len(first) == len(second) == 1
+        return Way(len(first) + len(second), make, Side.LEFT if facing else Side.EITHER)
+
+    def _cost(self, chart: FittedChart, used_mm: Sequence[float], before: list[Piece]) -> float:
+        """What speaks against a way, in pages: cells smaller than they could be, empty pages."""
+        best_mm = min(self.chart.best.cell_mm, GOOD_CELL_MM)
+        small = max(0.0, best_mm - chart.cell_mm) * SMALL_CELL_COST
+        small += TURNED_COST * chart.turned
+        pages_mm = [*used_mm, *([pieces_height_mm(before)] if before else [])]
+        shares = [page_mm / self.frame.height_mm for page_mm in pages_mm]
+        empty = sum(max(0.0, 1 - share) ** 2 * EMPTY_COST for share in shares)
+        crowded = sum(share > CROWDED for share in shares) * CROWDED_COST
+        return small + empty + crowded
+
+
+_BEFORE: Final = "how to"
+_FIRST: Final = "before row 1"
+GOOD_CELL_MM: Final = 4.2
+"""Cells this large are read at arm's length."""
+SMALL_CELL_COST: Final = 0.9
+"""Pages that a millimetre less costs."""
+UPSET_COST: Final = 0.03
+"""Pages that two boxes in the wrong order cost."""
+TURNED_COST: Final = 0.3
+"""Pages that a chart on its side costs: the reader turns the booklet."""
+CROWDED: Final = 0.955
+"""The share of a page from which on it looks crowded."""
+CROWDED_COST: Final = 0.08
+EMPTY_COST: Final = 0.9
+"""Pages that an empty page costs; half an empty one costs a quarter of it."""
+
+
+def _pages(room: Piece, steps: list[Piece]) -> tuple[list[Piece], list[Piece]]:
+    """A left page with room for its chart, and the right page beside it."""
+    return [room], list(steps)
+
+
+def _room_of(height_mm: float) -> Block:
+    """The room of a chart that is not drawn yet."""
+    return Block((), 0.0, height_mm)
+
+
+def _counted(words: str, count: int) -> list[str]:
+    """
+    >>> _counted("steps", 2)
+    ['steps, 1 of 2', 'steps, 2 of 2']
+    """
+    if count == 1:
+        return [words]
+    lead = f"{words}, " if words else ""
+    return [f"{lead}{index} of {count}" for index in range(1, count + 1)]

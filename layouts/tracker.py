@@ -1,0 +1,129 @@
+"""The row tracker: a box for every row of both socks, ten to a line, by section."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from charts.parts import Part, parts_of
+from charts.rows import Graft, Row, Section
+from charts.verify import Knit
+from layouts.block import Block
+from layouts.blocks import Piece
+from layouts.faces import Face
+from layouts.scene import Align, Group, Item, Role
+from layouts.steps_block import boxes_path
+from layouts.style import PageStyle
+from layouts.text import Style, set_line
+
+BOXES_IN_LINE: Final = 10
+SOCKS: Final = 2
+_NAME_MM: Final = 19.0
+_NUMBER_MM: Final = 7.0
+_BETWEEN_SOCKS_MM: Final = 7.0
+_AFTER_FIFTH_MM: Final = 1.0
+_BETWEEN_LINES_MM: Final = 0.9
+_LEAST_BOX_MM: Final = 3.4
+_MOST_BOX_MM: Final = 5.6
+
+
+@dataclass(frozen=True, slots=True)
+class Track:
+    """The boxes of one part for one sock."""
+
+    name: str
+    boxes: int
+    extra: str = ""
+    """Words for one more box after the numbered ones."""
+
+
+def tracks_of(knit: Knit) -> tuple[Track, ...]:
+    """One box a numbered row, and one a grafted pair."""
+    tracks = []
+    for part in parts_of(knit):
+        events = knit.rows.of(*part.sections)
+        if part is Part.CLOSING:
+            pairs = sum(len(event.pairs) for event in events if isinstance(event, Graft))
+            tracks.append(Track("Pairs grafted", pairs))
+            continue
+        rows = [event for event in events if isinstance(event, Row) and event.number]
+        partial = [row for row in rows if row.section is Section.PARTIAL]
+        extra = "partial row" if partial else ""
+        tracks.append(Track(_NAMES.get(part, part.title), len(rows) - len(partial), extra))
+    return tuple(tracks)
+
+
+_NAMES: Final = {Part.CUFF: "Cuff", Part.FOOT: "Foot"}
+
+
+@dataclass(frozen=True, slots=True)
+class _Layout:
+    """Where the boxes of each sock stand."""
+
+    box_mm: float
+
+    def left_mm(self, sock: int) -> float:
+        return _NAME_MM + _NUMBER_MM + sock * (self.line_mm + _BETWEEN_SOCKS_MM)
+
+    @property
+    def line_mm(self) -> float:
+        return BOXES_IN_LINE * self.box_mm + _AFTER_FIFTH_MM
+
+    def box_left_mm(self, sock: int, place: int) -> float:
+        gap_mm = _AFTER_FIFTH_MM if place >= BOXES_IN_LINE // 2 else 0.0
+        return self.left_mm(sock) + place * self.box_mm + gap_mm
+
+
+def _layout(width_mm: float) -> _Layout:
+    free_mm = width_mm - _NAME_MM - _NUMBER_MM - (SOCKS - 1) * _BETWEEN_SOCKS_MM
+    box_mm = (free_mm / SOCKS - _AFTER_FIFTH_MM) / BOXES_IN_LINE
+    return _Layout(max(_LEAST_BOX_MM, min(_MOST_BOX_MM, box_mm)))
+
+
+def tracker_head(width_mm: float, style: PageStyle) -> Piece:
+    """The names of the two socks above their boxes; again at the top of each page."""
+    layout = _layout(width_mm)
+    look = style.sub_head
+    items: list[Item] = []
+    for sock in range(SOCKS):
+        items += set_line(f"Sock {sock + 1}", layout.left_mm(sock), look.baseline_mm, look)
+    return Piece(Block(tuple(items), width_mm, look.leading_mm), 1.5, with_next=True)
+
+
+def tracker_pieces(knit: Knit, width_mm: float, style: PageStyle) -> list[Piece]:
+    """A piece for each line of boxes; the first of a part carries its name."""
+    layout = _layout(width_mm)
+    pieces: list[Piece] = []
+    for track in tracks_of(knit):
+        starts = range(0, track.boxes, BOXES_IN_LINE)
+        for start in starts:
+            count = min(BOXES_IN_LINE, track.boxes - start)
+            name = track.name if start == 0 else ""
+            last = start == starts[-1]
+            after_mm = 3.6 if last and not track.extra else _BETWEEN_LINES_MM
+            line = _line(layout, name, str(start + 1), count, width_mm, style)
+            pieces.append(Piece(line, after_mm, with_next=start == 0 and not last))
+        if track.extra:
+            pieces.append(Piece(_line(layout, track.extra, "", 1, width_mm, style), 3.6))
+    return pieces
+
+
+def _line(
+    layout: _Layout, name: str, number: str, count: int, width_mm: float, style: PageStyle
+) -> Block:
+    note = style.note
+    box_mm = layout.box_mm
+    corners = [
+        (layout.box_left_mm(sock, place), 0.0) for sock in range(SOCKS) for place in range(count)
+    ]
+    label: list[Item] = []
+    base_mm = box_mm / 2 + note.cap_height_mm / 2
+    if name:
+        look = Style(note.size_pt, note.leading_pt, Face.BOLD if number else Face.REGULAR)
+        label += set_line(name, 0.0, base_mm, look)
+    if number:
+        right_mm = layout.left_mm(0) - 1.6
+        label += set_line(number, right_mm, base_mm, note, align=Align.RIGHT)
+    boxes = boxes_path(corners, box_mm)
+    items = (Group((*label, boxes), role=Role.LI),)
+    return Block(items, width_mm, box_mm)
