@@ -26,11 +26,9 @@ from charts.gauge import (
 )
 from charts.plan import Plan, PlanLine, plan_counts
 from charts.problems import PatternError, Problem
-from charts.rows import Row, Section
 from charts.shoe_words import read_shoe_size
 from charts.sock_measures import GRAFT_ROWS, Measures, SockCounts, sock_measures
 from charts.spec import EaseWanted, Flanks, FootInstep, Length, RowCount, SockSpec, WearerFacts
-from charts.verify import Knit
 from charts.yarn_weights import yarn_weight
 
 
@@ -187,22 +185,6 @@ def planned_counts(plan: Plan) -> SockCounts:
         turn=plan.turn_rows,
         foot=plan.spec.foot.rows,
         toe=2 * plan.toe_side + GRAFT_ROWS,
-    )
-
-
-def knitted_counts(knit: Knit) -> SockCounts:
-    """The same counts, taken from the record of the proved sock and not from its plan."""
-    numbered = [event for event in knit.rows.events if isinstance(event, Row) and event.number]
-    rows = {section: [row for row in numbered if row.section is section] for section in Section}
-    return SockCounts(
-        round_stitches=len({peg for row in rows[Section.CUFF] for peg in row.pegs}),
-        centre_stitches=len({peg for row in rows[Section.TURN] for peg in row.pegs}),
-        cuff=len(rows[Section.CUFF]),
-        leg=len(rows[Section.LEG]),
-        flap=len(rows[Section.FLAP]),
-        turn=len(rows[Section.TURN]),
-        foot=len(rows[Section.FOOT]),
-        toe=len(rows[Section.TOE]) / 2 + GRAFT_ROWS,
     )
 
 

@@ -316,7 +316,7 @@ class _Planner:
         elif cuff.leftover is Leftover.KNIT:
             reason = (
                 f"{self.pegs // len(rib)} times {len(rib)}; the {leftover} left over are knitted "
-                f"on peg{'s' if leftover > 1 else ''} {_span(1, leftover)}, at the back"
+                f"on peg{'s' if leftover > 1 else ''} {_span(1, leftover)}, at the round’s start"
             )
         else:
             reason = ""
@@ -326,7 +326,7 @@ class _Planner:
                 f"{words} repeats over {len(rib)} pegs and {self.pegs} pegs leave {leftover} over",
                 allowed=f"looms of {below} or {below + len(rib)} pegs"
                 + (f", or on {self.pegs} pegs {ribs}" if (ribs := _ribs_for(self.pegs)) else ""),
-                suggestion='leftover = "knit" under [cuff] knits the pegs left over at the back',
+                suggestion='leftover = "knit" under [cuff] knits the rest at the round’s start',
             )
         self._line("rib", words, reason, "cuff.rib")
         return cuff_letters_for(self.pegs, rib, self.knit_letter)
@@ -447,7 +447,9 @@ class _Planner:
                 f"a panel of {width} pegs would sit half a peg off the centre of {instep} "
                 "instep pegs",
                 f"{'odd' if instep % 2 else 'even'} widths up to {instep}",
-                f"add or leave out one column of '{motif.name}'",
+                f"add or leave out one column of '{motif.name}'"
+                if leg.across % 2
+                else f"leg.across = {leg.across - 1} or {leg.across + 1}, with columns to suit",
             )
         else:
             side = (instep - width) // 2
@@ -515,9 +517,16 @@ def _check_decrease_clear_of_cables(plan: Plan) -> None:
         return
     if spec.foot.instep is FootInstep.PLAIN:
         return
-    if plan.instep_letters(spec.leg.rows + spec.foot.rows)[0] in "RrLl":
+
+    def crosses_at(foot_rows: int) -> bool:
+        return plan.instep_letters(spec.leg.rows + foot_rows)[0] in "RrLl"
+
+    if crosses_at(spec.foot.rows):
         what = "the decrease before the toe falls on a cable cross of the last foot row"
-        suggestion = f"foot.rows = {spec.foot.rows + 1}"
+        height = 1 if plan.panel is None else plan.panel.height
+        clear = (spec.foot.rows + more for more in range(1, height))
+        free = next((rows for rows in clear if not crosses_at(rows)), None)
+        suggestion = f"foot.rows = {free}" if free else 'foot.instep = "plain"'
         raise PatternError((Problem(what, "foot.rows", suggestion=suggestion),))
 
 

@@ -94,16 +94,17 @@ class _Value(NamedTuple):
 Form = tuple[str, ...]
 """A text without its values: what stands between them, and of what kind each of them is."""
 
+_NUMBER: Final = r"−?\d+(?:,\d{3})*(?:\.\d+)?"
 _VALUES: Final = re.compile(
     r"'[^']*'"
     r"|(?<![\w.])(?:"
     r"(?P<rib>[kp]\d+(?: [kp]\d+)*)"
     r"|(?P<side>(?:left|right)(?= holder| edge| on top)|[→←])"
     r"|(?P<lead>(?:[Pp]egs?|[Rr]ows?) )?"
-    r"(?P<core>(?P<pair>\d+\+\d+)|(?P<thirds>\d+(?: / \d+)+)"
-    r"|(?:\d+ )?\d+/\d+|−?\d+(?:,\d{3})*(?:\.\d+)?|\d+–\d+)"
+    r"(?P<core>(?P<pair>\d+\+\d+)|(?P<thirds>\d+(?: / \d+)+)|(?:\d+ )?\d+/\d+"
+    rf"|{_NUMBER}(?:–{_NUMBER})?)"
     r"(?P<tail> (?:(?:edge )?loops?|pegs?|rows?|pairs?|stitch(?:es)?|mm|cm|in)\b)?"
-    r")(?!\w)(?!–)"
+    r")(?!\w|\.\d)"
 )
 _KINDS: Final = ("rib", "side", "pair", "thirds")
 _LENGTH_UNITS: Final = (" mm", " cm", " in")

@@ -24,7 +24,7 @@ class Leftover(Enum):
 
     REFUSE = "refuse"
     KNIT = "knit"
-    """The pegs left over are knitted, at the round's start (the back of the leg)."""
+    """The pegs left over are knitted, at the round's start."""
 
 
 class FootInstep(Enum):

@@ -22,7 +22,14 @@ from charts.spec import Flanks
 from charts.stitches import STITCHES
 from charts.virtual_loom import Fault, Rule, Trace, knit_on_loom
 
-_PROVED = object()
+
+@dataclass(frozen=True)
+class _Seal:
+    """What was proved; a `Knit` with other records in it is not."""
+
+    plan: Plan
+    rows: Rows
+    trace: Trace
 
 
 @dataclass(frozen=True)
@@ -35,7 +42,10 @@ class Knit:
     _seal: object = field(repr=False, compare=False)
 
     def __post_init__(self) -> None:
-        if self._seal is not _PROVED:
+        seal = self._seal
+        if not isinstance(seal, _Seal) or not (
+            seal.plan is self.plan and seal.rows is self.rows and seal.trace is self.trace
+        ):
             raise TypeError("a Knit is made by verify() only")
 
     @property
@@ -61,7 +71,7 @@ def verify(plan: Plan, rows: Rows) -> Knit:
     faults = trace.faults + tuple(find_faults(plan, rows, trace))
     if faults:
         raise NotKnittableError(rows, faults)
-    return Knit(plan, rows, trace, _PROVED)
+    return Knit(plan, rows, trace, _Seal(plan, rows, trace))
 
 
 def find_faults(plan: Plan, rows: Rows, trace: Trace) -> list[Fault]:

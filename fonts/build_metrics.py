@@ -10,7 +10,7 @@ import unicodedata
 from pathlib import Path
 from typing import Any, Final
 
-from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
+from fontTools.ttLib import TTFont
 
 FOLDER: Final = Path(__file__).parent
 STEMS: Final = ("SourceSans3-Regular", "SourceSans3-Bold", "PegfolioSymbols")

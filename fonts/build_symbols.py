@@ -12,9 +12,9 @@ from io import BytesIO
 from pathlib import Path
 from typing import Any, Final
 
-from fontTools.agl import UV2AGL  # type: ignore[import-untyped]
-from fontTools.fontBuilder import FontBuilder  # type: ignore[import-untyped]
-from fontTools.pens.ttGlyphPen import TTGlyphPen  # type: ignore[import-untyped]
+from fontTools.agl import UV2AGL
+from fontTools.fontBuilder import FontBuilder
+from fontTools.pens.ttGlyphPen import TTGlyphPen
 
 from layouts.symbols import SYMBOLS, Outline, outlines
 

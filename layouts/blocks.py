@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import groupby, pairwise
 from typing import Final
 
 from layouts.block import Block
@@ -97,16 +97,31 @@ def fitting(pieces: Sequence[Piece], room_mm: float) -> int:
 
 
 def stacked(pieces: Iterable[Piece]) -> Block:
-    """The pieces as one block, the first at the top."""
+    """The pieces as one block, the first at the top; items of a list and rows of a table that
+    follow each other are made one list or table."""
     items: list[Item] = []
     y_mm = width_mm = 0.0
     kept = list(pieces)
-    for piece in kept:
-        if piece.block.items:
-            items.append(piece.block.placed(0.0, y_mm))
-        width_mm = max(width_mm, piece.block.width_mm)
-        y_mm += piece.height_mm
+    for role, run in groupby(kept, _whole_role):
+        placed: list[Item] = []
+        for piece in run:
+            if piece.block.items:
+                placed.append(piece.block.placed(0.0, y_mm))
+            width_mm = max(width_mm, piece.block.width_mm)
+            y_mm += piece.height_mm
+        items += placed if role is None else [Group(tuple(placed), role=role)]
     return Block(tuple(items), width_mm, pieces_height_mm(kept))
+
+
+_WHOLES: Final = {Role.LI: Role.LIST, Role.TR: Role.TABLE}
+
+
+def _whole_role(piece: Piece) -> Role | None:
+    """The role of what the piece is an item or a row of."""
+    match piece.block.items:
+        case (Group(role=Role.LI | Role.TR as role),):
+            return _WHOLES[role]
+    return None
 
 
 def side_by_side(blocks: Sequence[Block], gap_mm: float) -> Block:

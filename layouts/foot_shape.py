@@ -7,14 +7,14 @@ widths lie where the published proportions have them, and the smoothest curves j
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from itertools import pairwise
 from math import isfinite, sqrt
-from typing import Any, Final
+from typing import Final
 
-from fontTools.svgLib.path.parser import parse_path  # type: ignore[import-untyped]
+from fontTools.svgLib.path.parser import parse_path
 
 from charts.feet import Foot
 from charts.foot_measures import LONGEST_MM, SHORTEST_MM, Measure, Origin
@@ -96,53 +96,63 @@ def built_outline(
 ) -> FootOutline:
     """A plain outline of exactly that length and those widths.
 
-    Nodes lie at the heel end, at both sides of the heel, at the inner and the outer ball and at the
-    tip; the curve runs level through the two ends and upright through the sides, so none of them
-    is overshot.
+    Smooth curves join the heel end, both sides of the heel, the inner and the outer ball and the
+    tip.  They run level through heel end and tip and upright through the ball, so they overshoot
+    none of these; through the sides of the heel they slant as the foot widens.
     """
     heel = heel_width_mm / 2
-    # The foot's axis runs from the middle of the heel past the second toe, a little inside the
-    # middle of the ball.
-    inner, outer = _INNER_OF_BALL * ball_width_mm, -(1 - _INNER_OF_BALL) * ball_width_mm
-    tip = _TIP_OF_BALL * ball_width_mm
-    # x to the inner side from the axis, y from the heel end to the toes, as a right-handed pair.
-    nodes = (
-        (0.0, 0.0),
-        (heel, HEEL_ALONG * length_mm),
-        (inner, BALL_ALONG * length_mm),
-        (tip, length_mm),
-        (outer, OUTER_BALL_ALONG * length_mm),
-        (-heel, HEEL_ALONG * length_mm),
-        (0.0, 0.0),
+    inner, outer = _INNER_OF_BALL * ball_width_mm, (_INNER_OF_BALL - 1) * ball_width_mm
+    heel_y, inner_y, outer_y = (
+        share * length_mm for share in (HEEL_ALONG, BALL_ALONG, OUTER_BALL_ALONG)
     )
-    segments: list[Segment] = [MoveTo(*nodes[0])]
-    for index, ((x1, y1), (x2, y2)) in enumerate(pairwise(nodes)):
-        leave, arrive = _ARMS[index]
-        start = (x1 + leave * (x2 - x1), y1) if index in _LEVEL else (x1, y1 + leave * (y2 - y1))
-        after = (index + 1) % (len(nodes) - 1)
-        end = (x2 - arrive * (x2 - x1), y2) if after in _LEVEL else (x2, y2 - arrive * (y2 - y1))
-        segments.append(CurveTo(*start, *end, x2, y2))
+    # x to the big toe's side from the middle of the heel, y from the heel end to the toes; each
+    # node with the direction in which the outline runs through it.
+    nodes: tuple[tuple[_Point, _Point], ...] = (
+        ((0.0, 0.0), (1.0, 0.0)),
+        ((heel, heel_y), (_SLANT * (inner - heel) / (inner_y - heel_y), 1.0)),
+        ((inner, inner_y), (0.0, 1.0)),
+        ((_TIP_OF_BALL * ball_width_mm, length_mm), (-1.0, 0.0)),
+        ((outer, outer_y), (0.0, -1.0)),
+        ((-heel, heel_y), (_SLANT * (-heel - outer) / (outer_y - heel_y), -1.0)),
+        ((0.0, 0.0), (1.0, 0.0)),
+    )
+    segments: list[Segment] = [MoveTo(0.0, 0.0)]
+    for (start, leaving), (end, arriving), arms in zip(nodes, nodes[1:], _ARMS, strict=False):
+        first, second = (
+            (point[_X] + way * arm * direction[_X], point[_Y] + way * arm * direction[_Y])
+            for point, direction, way, arm in (
+                (start, leaving, 1, arms[0] * _reach(start, end, leaving)),
+                (end, arriving, -1, arms[1] * _reach(start, end, arriving)),
+            )
+        )
+        segments.append(CurveTo(*first, *second, *end))
     segments.append(Close())
     flip = -1.0 if side is FootSide.RIGHT else 1.0
     return _set_upright(segments, flip, -1.0, traced=False)
 
 
+def _reach(start: _Point, end: _Point, direction: _Point) -> float:
+    """How far the curve goes along the level or upright line that it leaves by or arrives on."""
+    axis = _X if abs(direction[_X]) > abs(direction[_Y]) else _Y
+    return abs(end[axis] - start[axis])
+
+
 _INNER_OF_BALL: Final = 0.47
 _TIP_OF_BALL: Final = 0.2
-"""How far the inner ball and the tip lie inside the axis, as shares of the ball's width: ours."""
-_LEVEL: Final = (0, 3)
-"""The nodes that the curve runs through level: heel end and tip."""
-_ROUND: Final = 0.5523
-"""Control arm of the usual cubic for a quarter of an ellipse."""
+"""How far the inner ball and the tip lie to the big toe's side of the middle of the heel, as shares
+of the ball's width: ours."""
+_SLANT: Final = 1.1
+"""Slant of the sides at the heel, as a share of the straight line to the ball: ours."""
 _ARMS: Final = (
-    (_ROUND, _ROUND),
-    (0.35, 0.45),
+    (0.5523, 0.5523),
+    (0.35, 0.4),
     (0.55, 0.62),
-    (0.5, 0.5),
-    (0.35, 0.45),
-    (_ROUND, _ROUND),
+    (0.56, 0.52),
+    (0.4, 0.35),
+    (0.5523, 0.5523),
 )
-"""Of each curve, the arms at its two ends as shares of its rise or run: ours."""
+"""Control arms at both ends of each curve, as shares of its rise or run: ours; 0.5523 is the usual
+cubic for a quarter of an ellipse."""
 
 
 # --- Traced ----------------------------------------------------------------------------------
@@ -209,11 +219,11 @@ def _refuse(what: str, allowed: str, suggestion: str) -> None:
     raise PatternError((Problem(what, KEY, allowed, suggestion),))
 
 
-def _units_meant(fits: Any) -> str:
+def _units_meant(fits: Callable[[float], bool]) -> str:
     """What was drawn in other units, if it was."""
-    found = [(words, factor) for words, factor in _UNITS if fits(factor)]
-    return " or ".join(
-        f"it may be {words}: multiply by {factor:.4g}" for words, factor in found[:1]
+    return next(
+        (f"if it is {words}, multiply by {factor:.4g}" for words, factor in _UNITS if fits(factor)),
+        "",
     )
 
 
@@ -223,22 +233,24 @@ class _Strokes:
     def __init__(self) -> None:
         self.segments: list[Segment] = []
         self.strokes = 0
+        self._begun: _Point | None = None
+        self._at: _Point = (0.0, 0.0)
 
-    def moveTo(self, point: tuple[float, float]) -> None:  # noqa: N802, named by the library
+    def moveTo(self, point: _Point) -> None:  # noqa: N802, named by the library
         self._begun = point
 
-    def lineTo(self, point: tuple[float, float]) -> None:  # noqa: N802
+    def lineTo(self, point: _Point) -> None:  # noqa: N802
         self._begin()
         self.segments.append(LineTo(*point))
         self._at = point
 
-    def curveTo(self, *points: tuple[float, float]) -> None:  # noqa: N802
+    def curveTo(self, *points: _Point) -> None:  # noqa: N802
         self._begin()
         first, second, end = points
         self.segments.append(CurveTo(*first, *second, *end))
         self._at = end
 
-    def qCurveTo(self, *points: tuple[float, float]) -> None:  # noqa: N802
+    def qCurveTo(self, *points: _Point) -> None:  # noqa: N802
         # A parabola as a cubic: both arms reach two thirds of the way to its one control point.
         self._begin()
         control, end = points
@@ -253,9 +265,6 @@ class _Strokes:
         self._begun = None
 
     endPath = closePath  # noqa: N815
-
-    _begun: tuple[float, float] | None = None
-    _at: tuple[float, float] = (0.0, 0.0)
 
     def _begin(self) -> None:
         """A stroke counts from its first line: a point alone draws nothing."""
@@ -282,7 +291,9 @@ def _read_path(path: str) -> list[Segment]:
     if not pen.strokes:
         _refuse("the outline draws nothing", allowed, "")
     if pen.strokes > 1:
-        _refuse(f"the outline has {pen.strokes} strokes", "one", "leave out all but the foot's edge")
+        _refuse(
+            f"the outline has {pen.strokes} strokes", "one", "leave out all but the foot's edge"
+        )
     if not all(isfinite(number) for segment in pen.segments for number in segment):
         _refuse("the outline has numbers without end", allowed, "")
     return [*pen.segments, Close()]
@@ -412,9 +423,7 @@ def _set_upright(
     segments: Sequence[Segment], times_x: float, times_y: float, *, traced: bool
 ) -> FootOutline:
     """The outline mirrored as told, its bounding box moved to the origin."""
-    curves = [
-        tuple((x * times_x, y * times_y) for x, y in curve) for curve in _curves(segments)
-    ]
+    curves = [tuple((x * times_x, y * times_y) for x, y in curve) for curve in _curves(segments)]
     ends = [
         [
             _point(curve, time)[axis]
@@ -425,6 +434,4 @@ def _set_upright(
     ]
     left, top = min(ends[_X]), min(ends[_Y])
     placed = [tuple((x - left, y - top) for x, y in curve) for curve in curves]
-    return FootOutline(
-        tuple(_strokes([placed])), max(ends[_X]) - left, max(ends[_Y]) - top, traced
-    )
+    return FootOutline(tuple(_strokes([placed])), max(ends[_X]) - left, max(ends[_Y]) - top, traced)

@@ -20,7 +20,7 @@ def write_png(page: Page, *, dpi: int = 150) -> bytes:
     """
     try:
         import PIL.Image  # noqa: F401
-        import pypdfium2  # type: ignore[import-untyped]
+        import pypdfium2
     except ImportError as error:
         raise MissingLibraryError(
             f"PNG needs {error.name}: install it with  pip install 'pegfolio[png]'"

@@ -158,7 +158,6 @@ def test_knit_is_made_by_verify_only() -> None:
         Knit(knit.plan, knit.rows, knit.trace)  # type: ignore[call-arg]
 
 
-@pytest.mark.xfail(reason="the seal is copied along with the fields", strict=True)
 @pytest.mark.parametrize("field", ["plan", "rows", "trace"])
 def test_a_proof_cannot_be_moved_to_another_sock(field: str) -> None:
     knit, other = proved(sock(24)), proved(sock(40, "3/8 in"))
