@@ -23,6 +23,9 @@ MOST_CUFF_ROWS: Final = 200
 LEAST_FOOT_ROWS: Final = 4
 _FEWEST_EXACT: Final = LEAST_FOOT_ROWS - 0.5
 """What still rounds to it."""
+_NOISE: Final = 1e-9
+"""Rows this close to a limit are on it."""
+
 HEIGHT_OF_LENGTH: Final = 0.7
 """Sock height, floor to top, as a share of the foot length where none is given: a trade council's
 chart has 0.63 to 0.81 (from memory)."""
@@ -160,7 +163,7 @@ def foot_rows(
     rows = _to_repeat(exact, repeat, LEAST_FOOT_ROWS, MOST_ROWS)
     rounding_mm, _ = gauge.rows.mm(rows - exact)
     problem, nearest = None, None
-    if exact < _FEWEST_EXACT:
+    if exact < _FEWEST_EXACT - _NOISE:
         nearest = _shorter_heel_and_toe(pegs, _FEWEST_EXACT - exact)
         problem = _too_short(foot, whole, aim, gauge, ease, pegs, nearest, units)
     elif exact > MOST_ROWS + 0.5:
@@ -179,7 +182,7 @@ def _shorter_heel_and_toe(pegs: SockPegs, missing_rows: float) -> SockPegs | Non
 
     Two pegs more at the centre, or one less at the toe's side, each give back two rows.
     """
-    steps = ceil(missing_rows / 2)
+    steps = ceil(missing_rows / 2 - _NOISE)
     widest = (pegs.heel_pegs - 2 - pegs.centre_pegs) // 2
     choices = [
         (abs(2 * wider - steps), wider)
@@ -231,7 +234,7 @@ def _too_short(
     return Problem(
         f"{measure_words(aim.mm, units)} of foot are {whole:.1f} rows, and the heel turn's "
         f"{pegs.turn_rows} and the toe's {pegs.toe_rows:g} leave fewer than {LEAST_FOOT_ROWS}",
-        "wearer.length",
+        "foot.length",
         f"feet from {measure_words(_up_mm(shortest_foot_mm(gauge, ease, pegs)), units)}",
         suggestion,
     )
@@ -254,7 +257,8 @@ def rows_from_body(
 ) -> BodyRows:
     """Cuff, leg and foot rows, each with its reason, and the sizes that they promise.
 
-    Never raises: what cannot be is a problem that names the nearest that can.
+    Never raises: what cannot be is a problem that names the nearest that can.  Problems of the foot
+    have the keys of `foot_from_measures`, "foot.length" and "foot.leg_height".
     """
     return _Body(foot, gauge, ease, pegs, heights or Heights(), repeats or Repeats(), units).rows()
 
@@ -360,7 +364,7 @@ class _Body:
         if exact > MOST_ROWS + 0.5:
             most = self._words((MOST_ROWS + cuff + flap) * self.row_mm)
             what = f"a leg of {exact:.0f} rows is none that is knitted"
-            key = "wearer.leg_height"
+            key = "foot.leg_height"
             self._problem(what, key, f"up to {MOST_ROWS} rows", f"a leg height of {most}")
         off_mm = (leg - exact) * self.row_mm
         reason = f"{why} less {flap} flap rows and {cuff} of the cuff{self._at_gauge()}"
@@ -377,7 +381,7 @@ class _Body:
         least = self._words(_up_mm((flap + 1) * self.row_mm))
         self._problem(
             f"a sock {self._words(top_mm)} high ends below the top of its heel flap of {flap} rows",
-            "wearer.leg_height",
+            "foot.leg_height",
             f"from {least}",
             f"a leg height of {least}, or a wider heel.centre, which makes the flap lower",
         )

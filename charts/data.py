@@ -12,6 +12,24 @@ The whole is one object.  Its members, in this order:
     "right to left": the first round, seen from outside the ring).
 `gauge`
     `stitches_per_10cm` and `rows_per_10cm`, or null.
+`wearer`
+    Null without a wearer, else `measures`, one object for each: `name`, `mm`, `error_mm`, `origin`,
+    `basis`; `notes`, what was used and what was not.
+`measures`
+    Null without a gauge, else the finished sock, counted from the proved rows: `gauge` with
+    `stitches_per_10cm`, `rows_per_10cm`, `stitches_error` and `rows_error` (shares), `source`,
+    `basis`; and `round`, `cuff`, `leg`, `flap`, `height`, `turn`, `foot`, `toe`, `length`,
+    `heel_width`, each an object of `mm` and `error_mm`.
+`fit`
+    Null without a wearer or a gauge, else `class`, `may_be` (all classes that the spread allows),
+    `works`, `sentence`, `aim_mm`, `ease_round` and `ease_length` (shares), `smaller` (the share by
+    which the sock is smaller than the foot), `heel_stretch` and `leg_stretch` (times the round;
+    null where the leg is not known), `notes`.
+`yarn_need`
+    Null without a gauge, else `loop_mm`, `loop_low_mm`, `loop_high_mm`, `basis`, `margin` (a
+    share), `strands`; `ball` (null if not known) with `metres`, `grams`, `basis`; `one_sock` and
+    `pair`, each with `net_metres`, `metres`, `yards`, `grams`, `balls`; and `parts`, the first
+    sock's: `section`, `use`, `count`, `mm_each`.
 `plan`
     One object a number: `name`, `value` (text as printed), `reason`, and `key`, the key of the
     pattern file that overrules it ("" if there is none).
@@ -54,6 +72,9 @@ The whole is one object.  Its members, in this order:
     `label`, `first`, `last`, `like_first`, `like_last`, `times`; "move" and "checkpoint" have no
     more.
 
+A pattern with sizes is an object of `format`, "pegfolio sizes", `version`, and `sizes`: each with
+`name` and `sock`, the object told above; smallest first.
+
 A row, as it is written::
 
     {"kind": "row", "section": "partial row", "number": 1, "direction": "up", "to_right": true,
@@ -65,7 +86,8 @@ A row, as it is written::
 from __future__ import annotations
 
 import json
-from typing import Any, Final
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any, Final
 
 from charts.loom import UP
 from charts.rows import CastOn, Event, Graft, Hold, LiftBar, Move, Rehang, Row, Shift, TakeOff
@@ -75,14 +97,26 @@ from charts.stitches import STITCHES
 from charts.verify import Knit
 from charts.virtual_loom import State
 
+if TYPE_CHECKING:
+    from charts.feet import Foot
+    from charts.fitting import FittedSpec
+    from charts.gauge import GaugeReading
+    from charts.sizes import Size
+    from charts.yarn_figures import YarnFigures
+    from charts.yarn_need import YarnNeed
+
 FORMAT: Final = "pegfolio sock"
+SIZES_FORMAT: Final = "pegfolio sizes"
 VERSION: Final = 1
 
 Json = dict[str, Any]
 
 
-def sock_data(knit: Knit) -> Json:
-    """The sock as the object told above: dicts, lists, text, numbers, true, false and None only."""
+def sock_data(knit: Knit, *, fitted: FittedSpec | None = None, second: Knit | None = None) -> Json:
+    """The sock as the object told above: dicts, lists, text, numbers, true, false and None only.
+
+    `fitted` tells of wearer and gauge; `second` is the other sock, if it is not alike.
+    """
     plan, spec = knit.plan, knit.plan.spec
     counts = {section.value: count for section, count in knit.counts.items()}
     events = zip(knit.rows.events, knit.trace.states, strict=True)
@@ -90,6 +124,7 @@ def sock_data(knit: Knit) -> Json:
         "format": FORMAT,
         "version": VERSION,
         **_spec_data(spec),
+        **_fit_data(knit, second or knit, fitted),
         "plan": [
             {"name": line.name, "value": line.value, "reason": line.reason, "key": line.key}
             for line in plan.lines
@@ -102,15 +137,29 @@ def sock_data(knit: Knit) -> Json:
     }
 
 
-def data_json(knit: Knit) -> str:
+def data_json(knit: Knit, *, fitted: FittedSpec | None = None, second: Knit | None = None) -> str:
     """The sock as JSON text (RFC 8259), one event, step or plan line a line; ends with a line end.
 
     Letters outside ASCII stand as they are: write it as UTF-8.
     """
-    members = (
-        f"{_text(name)}: {_member_text(value, '  ')}" for name, value in sock_data(knit).items()
+    return _object_text(sock_data(knit, fitted=fitted, second=second)) + "\n"
+
+
+def sizes_json(sizes: Sequence[Size]) -> str:
+    """The sizes as JSON text, as `data_json` writes one."""
+    socks = ",\n".join(
+        f'{{"name": {_text(size.name)}, "sock": '
+        + _object_text(sock_data(size.knit, fitted=size.fitted, second=size.second))
+        + "}"
+        for size in sizes
     )
-    return "{\n" + ",\n".join(members) + "\n}\n"
+    head = f'"format": {_text(SIZES_FORMAT)},\n"version": {VERSION}'
+    return f'{{\n{head},\n"sizes": [\n{socks}\n]\n}}\n'
+
+
+def _object_text(found: Json) -> str:
+    members = (f"{_text(name)}: {_member_text(value, '  ')}" for name, value in found.items())
+    return "{\n" + ",\n".join(members) + "\n}"
 
 
 def _member_text(value: Any, indent: str) -> str:
@@ -153,6 +202,118 @@ def _spec_data(spec: SockSpec) -> Json:
             "stitches_per_10cm": gauge.stitches_per_10cm,
             "rows_per_10cm": gauge.rows_per_10cm,
         },
+    }
+
+
+def _fit_data(knit: Knit, second: Knit, fitted: FittedSpec | None) -> Json:
+    found: Json = dict.fromkeys(("wearer", "measures", "fit", "yarn_need"))
+    if fitted is None:
+        return found
+    if fitted.foot is not None:
+        found["wearer"] = _wearer_data(fitted.foot)
+    if fitted.gauge is not None:
+        from charts.yarn_figures import yarn_figures  # only needed where there is a gauge
+
+        found["measures"] = _measures_data(knit, fitted.gauge)
+        yarn = yarn_figures(knit, second, fitted.gauge)
+        found["yarn_need"] = yarn and _yarn_data(yarn)
+    if fitted.fit is not None:
+        fit = fitted.fit
+        found["fit"] = {
+            "class": fit.fit_class.value,
+            "may_be": [one.value for one in fit.may_be],
+            "works": fit.works,
+            "sentence": fit.sentence,
+            "aim_mm": fit.aim.mm,
+            "ease_round": fitted.ease.round_share,
+            "ease_length": fitted.ease.length_share,
+            "smaller": fit.smaller_share,
+            "heel_stretch": fit.heel_stretch,
+            "leg_stretch": fit.leg_stretch,
+            "notes": list(fit.notes),
+        }
+    return found
+
+
+_FOOT_MEASURES: Final = (
+    "length",
+    "ball",
+    "ankle",
+    "heel_ankle",
+    "heel_width",
+    "heel_height",
+    "leg",
+    "leg_height",
+)
+
+
+def _wearer_data(foot: Foot) -> Json:
+    return {
+        "measures": [
+            {
+                "name": name,
+                "mm": measure.mm,
+                "error_mm": measure.error_mm,
+                "origin": measure.origin.value,
+                "basis": measure.basis,
+            }
+            for name in _FOOT_MEASURES
+            if (measure := getattr(foot, name)) is not None
+        ],
+        "notes": list(foot.notes),
+    }
+
+
+def _measures_data(knit: Knit, gauge: GaugeReading) -> Json:
+    from charts.finished import finished_measures  # only needed where there is a gauge
+
+    lengths = vars(finished_measures(knit, gauge))
+    return {
+        "gauge": {
+            "stitches_per_10cm": gauge.stitches.per_10cm,
+            "rows_per_10cm": gauge.rows.per_10cm,
+            "stitches_error": gauge.stitches.share,
+            "rows_error": gauge.rows.share,
+            "source": gauge.source.value,
+            "basis": gauge.basis,
+        },
+        **{
+            name: {"mm": length.mm, "error_mm": length.error_mm} for name, length in lengths.items()
+        },
+    }
+
+
+def _yarn_data(yarn: YarnFigures) -> Json:
+    return {
+        "loop_mm": yarn.loop.mm,
+        "loop_low_mm": yarn.loop.low_mm,
+        "loop_high_mm": yarn.loop.high_mm,
+        "basis": yarn.loop.basis,
+        "margin": yarn.pair.margin,
+        "strands": yarn.pair.strands,
+        "ball": yarn.ball
+        and {"metres": yarn.ball.metres, "grams": yarn.ball.grams, "basis": yarn.ball_basis},
+        "one_sock": _need_data(yarn.one),
+        "pair": _need_data(yarn.pair),
+        "parts": [
+            {
+                "section": part.section.value,
+                "use": part.use.value,
+                "count": part.count,
+                "mm_each": part.mm_each,
+            }
+            for part in yarn.sock.parts
+        ],
+    }
+
+
+def _need_data(need: YarnNeed) -> Json:
+    return {
+        "net_metres": need.net_metres,
+        "metres": need.metres,
+        "yards": need.yards,
+        "grams": need.grams,
+        "balls": need.balls,
     }
 
 

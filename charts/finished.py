@@ -24,17 +24,14 @@ def finished_measures(knit: Knit, gauge: GaugeReading) -> Measures:
 def counts_of(knit: Knit) -> SockCounts:
     """Stitches round and rows along the middle line of the proved rows.
 
-    The middle peg of the sole (the second of the two middle ones) is in every row of the turn and
-    of the toe, and in no row that only runs on to where the next section starts.
+    The middle peg of the sole (the second of two middle ones) is worked in every row of the turn
+    and the toe, and in no row that only runs on to where the next section starts.
     """
     rows = [event for event in knit.rows.events if isinstance(event, Row)]
     middle = knit.plan.peg(knit.plan.heel_pegs // 2 + 1)
     passes = dict.fromkeys(Section, 0)
     for row in rows:
-        passes[row.section] += sum(
-            peg == middle and STITCHES[letter].drawn > 0
-            for peg, letter in zip(row.pegs, row.stitches, strict=True)
-        )
+        passes[row.section] += middle in row.pegs
     grafts = sum(isinstance(event, Graft) for event in knit.rows.events)
     return SockCounts(
         round_stitches=max(_stitches(row) for row in rows if row.section is Section.FOOT),
@@ -49,5 +46,5 @@ def counts_of(knit: Knit) -> SockCounts:
 
 
 def _stitches(row: Row) -> int:
-    """Stitches side by side in the row: a peg with two loops drawn is still one wide."""
-    return sum(STITCHES[letter].drawn > 0 for letter in row.stitches)
+    """Stitches of a foot row side by side; an empty peg has none."""
+    return sum(STITCHES[letter].drawn for letter in row.stitches)

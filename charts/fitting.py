@@ -17,19 +17,13 @@ from charts.feet import Foot, foot_from_measures
 from charts.fit import Fit, check_fit
 from charts.foot_classes import read_foot_class
 from charts.foot_measures import FootMeasures, Measure
-from charts.gauge import (
-    GaugeReading,
-    Swatch,
-    gauge_as_given,
-    gauge_from_category,
-    gauge_from_swatches,
-)
+from charts.gauge import GaugeReading
+from charts.gauge_of import gauge_of
 from charts.plan import Plan, PlanLine, plan_counts
 from charts.problems import PatternError, Problem
 from charts.shoe_words import read_shoe_size
 from charts.sock_measures import GRAFT_ROWS, Measures, SockCounts, sock_measures
 from charts.spec import EaseWanted, Flanks, FootInstep, Length, RowCount, SockSpec, WearerFacts
-from charts.yarn_weights import yarn_weight
 
 
 @dataclass(frozen=True)
@@ -130,28 +124,6 @@ _KEYS: Final = {
 
 def _in_words_of_file(problem: Problem) -> Problem:
     return replace(problem, key=_KEYS.get(problem.key, problem.key))
-
-
-def gauge_of(spec: SockSpec) -> GaugeReading | None:
-    """The surest gauge there is: swatches, counts, a weight category; None if there is none."""
-    if spec.swatches:
-        return gauge_from_swatches(
-            [
-                Swatch(
-                    one.stitches,
-                    one.over.mm,
-                    one.rows,
-                    (one.high or one.over).mm,
-                    spec.knit,
-                    one.washed,
-                )
-                for one in spec.swatches
-            ]
-        )
-    if spec.gauge is not None:
-        return gauge_as_given(spec.gauge, knit=spec.knit)
-    weight = yarn_weight(spec.gauge_weight)
-    return None if weight is None else gauge_from_category(weight, knit=spec.knit)
 
 
 def ease_of(wanted: EaseWanted) -> Ease:

@@ -17,6 +17,7 @@ from charts.lengths import LENGTH_FORMS
 from charts.loom import Loom, Working
 from charts.pattern_syntax import read_toml
 from charts.pattern_values import (
+    MOST_PER_10CM,
     MOST_RIB_PEGS,
     Amount,
     Blame,
@@ -71,8 +72,9 @@ MOST_BYTES: Final = 1_000_000
 _MOST_NAMES: Final = 20
 """Unknown names of one table that get a suggestion, and names listed: there is no end of them."""
 
-_4_IN_10CM: Final = (1000, 1016)
-"""From stitches in 4 in to stitches in 10 cm: 4 in are 101.6 mm, NIST SP 811 (2008), app. B.8."""
+_IN_10CM: Final = {"10 cm": (1, 1), "4 in": (1000, 1016)}
+"""From stitches in a length to stitches in 10 cm: 4 in are 101.6 mm, NIST SP 811 (2008), app. B.8.
+"""
 
 _MOTIF_NAME: Final = re.compile(r"[A-Za-z0-9_-]{1,40}")
 
@@ -213,8 +215,6 @@ def _words(words: type[Enum]) -> Word:
     return Word({word.value: word for word in words})
 
 
-_MOST_PER_10CM: Final = 100.0
-
 _SWATCH: Final[Mapping[str, Kind]] = {
     "stitches": Amount(400),
     "rows": Amount(400),
@@ -253,9 +253,9 @@ def _tables(most_pegs: int) -> dict[str, dict[str, Kind]]:
             "working": _words(Working),
         },
         "gauge": {
-            "stitches": Amount(_MOST_PER_10CM),
-            "rows": Amount(_MOST_PER_10CM),
-            "per": Word({"10 cm": (1, 1), "4 in": _4_IN_10CM}),
+            "stitches": Amount(MOST_PER_10CM),
+            "rows": Amount(MOST_PER_10CM),
+            "per": Word({words: words for words in _IN_10CM}),
             "swatches": Tables(_SWATCH, ("stitches", "rows"), 20),
             "weight": Weight(),
         },
@@ -342,8 +342,13 @@ def _make_gauge(found: Mapping[str, Any], swatches: tuple[SwatchCount, ...]) -> 
         return Gauge(sum(stitches) / len(swatches), sum(rows) / len(swatches))
     if "stitches" not in found:
         return None
-    up, down = found.get("per", (1, 1))
-    return Gauge(*(found[key] * up / down for key in ("stitches", "rows")))
+    return gauge_over(found["stitches"], found["rows"], found.get("per", "10 cm"))
+
+
+def gauge_over(stitches: float, rows: float, per: str) -> Gauge:
+    """The gauge of counts over "10 cm" or "4 in"."""
+    up, down = _IN_10CM[per]
+    return Gauge(stitches * up / down, rows * up / down)
 
 
 _WEARER_FIELDS: Final = {"class": "foot_class"}

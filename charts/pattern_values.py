@@ -19,6 +19,8 @@ from charts.spec import Length, YarnAmount
 from charts.stitches import MOTIF_LETTERS, crosses
 
 MOST_RIB_PEGS: Final = 12
+MOST_PER_10CM: Final = 100.0
+"""Stitches, or rows."""
 
 _MOST_MOTIF_SIDE: Final = 60
 

@@ -268,7 +268,8 @@ def _keys(steps: Sequence[Step], up: bool) -> list[Hashable]:
                     (step.section, step.to_right == up, step.shaped, place, form_of(step.text))
                 )
             case RepeatStep():
-                keys.append((step.section, step.like_first, form_of(step.text)))
+                one_row = step.first == step.last
+                keys.append((step.section, step.like_first, one_row, form_of(step.text)))
             case MoveStep(move=move, text=text):
                 keys.append((type(move), _side(move), form_of(text)))
             case Checkpoint():
@@ -393,9 +394,9 @@ def _who(column: Column[Step]) -> frozenset[int]:
 
 
 def _groups(columns: Sequence[Column[Step]], everyone: frozenset[int]) -> list[frozenset[int]]:
-    """The sizes in groups that share rows that not all share, the smallest size first.
+    """The sizes in groups, the smallest first: those that share a row that not all share.
 
-    If that leaves them all together, those are a group that share every row.
+    If that leaves them all together, only sizes with the very same of those rows make a group.
     """
     apart = [who for who in map(_who, columns) if who != everyone]
     groups = [frozenset({size}) for size in everyone]

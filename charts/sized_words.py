@@ -44,7 +44,7 @@ class SizedText:
 
 
 def sized(values: Sequence[str | int]) -> str:
-    """The values of all sizes in order: the first, then the others in brackets.
+    """The values of all sizes in order, at least one: the first, then the others in brackets.
 
     >>> sized((24, 28, 32)), sized((24, 24, 24)), sized(("2–25", "2–29"))
     ('24 (28, 32)', '24', '2–25 (2–29)')
@@ -94,9 +94,9 @@ class _Value(NamedTuple):
 Form = tuple[str, ...]
 """A text without its values: what stands between them, and of what kind each of them is."""
 
-_NUMBER: Final = r"−?\d+(?:,\d{3})*(?:\.\d+)?"
+_NUMBER: Final = r"[−+]?\d+(?:,\d{3})*(?:\.\d+)?"
 _VALUES: Final = re.compile(
-    r"'[^']*'"
+    r"(?<!\w)'[^']*'(?!\w)"
     r"|(?<![\w.])(?:"
     r"(?P<rib>[kp]\d+(?: [kp]\d+)*)"
     r"|(?P<side>(?:left|right)(?= holder| edge| on top)|[→←])"

@@ -10,8 +10,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
-from charts.fitting import FittedSpec, fit_spec, gauge_of, planned_counts
+from charts.fitting import FittedSpec, fit_spec, planned_counts
 from charts.gauge import gauge_from_spacing
+from charts.gauge_of import gauge_of
 from charts.pattern_file import MOST_PEGS, SIZE, read_document, table_names
 from charts.pattern_syntax import read_toml
 from charts.pattern_values import Text

@@ -167,22 +167,30 @@ class PageFrame:
         folio = Style(style.body.size_pt, style.body.leading_pt, Face.BOLD)
         about = Style(style.note.size_pt, style.note.leading_pt, ink=style.soft_ink)
         gap_mm = 7.0
+        words = self._about(leaf, about, self.width_mm - gap_mm)
         if Side.of(number) is Side.LEFT:
             x_mm = margins.left_mm
             items = [
                 *set_line(str(number), x_mm, y_mm, folio),
-                *set_line(self._about(leaf), x_mm + gap_mm, y_mm, about),
+                *set_line(words, x_mm + gap_mm, y_mm, about),
             ]
         else:
             x_mm = self.paper.width_mm - margins.right_mm
             items = [
                 *set_line(str(number), x_mm, y_mm, folio, align=Align.RIGHT),
-                *set_line(self._about(leaf), x_mm - gap_mm, y_mm, about, align=Align.RIGHT),
+                *set_line(words, x_mm - gap_mm, y_mm, about, align=Align.RIGHT),
             ]
         return [Group(tuple(items), role=Role.ARTIFACT)]
 
-    def _about(self, leaf: Leaf) -> str:
-        return f"{self.plan.spec.title} · {leaf.title}"
+    def _about(self, leaf: Leaf, look: Style, room_mm: float) -> str:
+        """The sock's title, cut short if it must be, and the page's."""
+        whole = self.plan.spec.title
+        for end in range(len(whole), 0, -1):
+            title = whole if end == len(whole) else whole[:end].rstrip() + "…"
+            about = f"{title} · {leaf.title}"
+            if width_mm(about, look) <= room_mm:
+                return about
+        return leaf.title
 
     def _thumb(self, leaf: Leaf, number: int) -> list[Item]:
         """A black tab on the outer edge, lower for each part."""

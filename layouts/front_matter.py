@@ -87,13 +87,11 @@ def _contents_list(
     items: list[Item] = []
     for index, one in enumerate(contents):
         y_mm = index * pitch_mm + look.baseline_mm
-        texts: list[Item] = [
-            *set_line((bold(str(one.page)),), 7.0, y_mm, look, align=Align.RIGHT),
-            *set_line(one.entry.title, 18.0, y_mm, look),
-        ]
+        texts = [*set_line((bold(str(one.page)),), 7.0, y_mm, look, align=Align.RIGHT)]
         if one.number:
             number = Style(note.size_pt, note.leading_pt, look.face, frame.style.soft_ink)
             texts += set_line(one.number, 14.0, y_mm, number, align=Align.RIGHT)
+        texts += set_line(one.entry.title, 18.0, y_mm, look)
         items.append(Group(tuple(texts), role=Role.LI))
         top_mm = index * pitch_mm
         items.append(
@@ -316,6 +314,7 @@ def tracker_way(knit: Knit, frame: PageFrame) -> Way:
             Leaf(
                 "Row tracker",
                 stacked(page),
+                "for both socks",
                 number="✓",
                 entry=None if index else Entry("Row tracker for both socks", "tracker"),
             )

@@ -109,7 +109,8 @@ def small_loom_map(
     for task in tasks:
         for place in range(task.first, task.last + 1):
             signs[(place - 1) % plan.loom.pegs + 1] = task.sign
-        borders |= {(task.first, -1), (task.last, 1)}
+        alone = task.first == task.last
+        borders |= {(task.first, 0)} if alone else {(task.first, -1), (task.last, 1)}
     items: list[Item] = list(peg_signs(ring, signs))
     drop_mm = figure_height_mm(note.size_pt) / 2
     circle_mm = radius_mm + ring.peg_mm * 1.7 + wide_mm / 2 + 0.8

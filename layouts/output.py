@@ -68,15 +68,15 @@ def check_target(path: Path, *, source: Path | None = None) -> None:
         _find_target(path, source=source)
 
 
-def write_file(path: Path, data: bytes, *, source: Path | None = None) -> None:
+def write_file(path: Path, data: bytes) -> None:
     """Write the file; one that is there is replaced and keeps its permissions.
 
     A symbolic link stays, and the file that it leads to is replaced.  Devices and pipes are written
-    to as they are.  Raises OutputError, as `check_target` does and for whatever the system refuses;
-    then the old file is as it was and no other is left behind.
+    to as they are.  Raises OutputError, as `check_target` does and for whatever else the system
+    refuses; then the old file is as it was and no other is left behind.
     """
     with _told(path):
-        target, there = _find_target(path, source=source)
+        target, there = _find_target(path)
         if there is not None and not stat.S_ISREG(there.st_mode):
             with path.open("wb") as device:
                 device.write(data)
@@ -109,11 +109,21 @@ def write_stdout(data: bytes) -> None:
         sys.stdout.flush()
         sys.stdout.buffer.write(data)
         sys.stdout.buffer.flush()
-    except BrokenPipeError:
-        raise
     except OSError as error:
+        let_go_of(sys.stdout)
+        if isinstance(error, BrokenPipeError):
+            raise
         problem = Problem(f"cannot be written: {reason(error)}")
         raise OutputError("standard output", problem) from error
+
+
+def let_go_of(stream: IO[str] | None) -> None:
+    """To be called when writing to it has failed, lest Python try once more when it ends."""
+    if stream is None:
+        return
+    with suppress(OSError, ValueError):
+        handle = stream.fileno()
+        os.dup2(os.open(os.devnull, os.O_WRONLY), handle)
 
 
 @contextmanager
@@ -126,7 +136,7 @@ def _told(path: Path) -> Iterator[None]:
         raise OutputError(printable(str(path)), problem) from error
 
 
-def _find_target(path: Path, *, source: Path | None) -> tuple[Path, os.stat_result | None]:
+def _find_target(path: Path, *, source: Path | None = None) -> tuple[Path, os.stat_result | None]:
     """The file behind any links, and what is there now."""
 
     def refuse(what: str, suggestion: str = "") -> OutputError:

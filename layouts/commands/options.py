@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import sys
+import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -26,6 +28,13 @@ Command = TypeVar("Command", bound=Callable[..., Any])
 def file_argument(command: Command) -> Command:
     """FILE: the pattern."""
     return click.argument("file", metavar="FILE")(command)
+
+
+def size_option(command: Command) -> Command:
+    """--size: one size of a pattern that has several."""
+    return click.option("--size", metavar="NAME", help="One size of a pattern that has several.")(
+        command
+    )
 
 
 def part_option(command: Command) -> Command:
@@ -81,8 +90,6 @@ class Target:
 
     path: Path | None
     """None is standard output."""
-    source: Path | None
-    """The pattern's file, which must not be written over."""
 
     @property
     def suffix(self) -> str:
@@ -94,26 +101,33 @@ class Target:
         if self.path is None:
             write_stdout(data)
             return
-        write_file(self.path, data, source=self.source)
+        write_file(self.path, data)
         tail = f" ({told})" if told else ""
         click.echo(f"{printable(str(self.path))}: written{tail}")
 
 
 def choose_target(
-    file: str, output: str | None, *, ending: str | None, suffixes: tuple[str, ...] = ()
+    file: str,
+    output: str | None,
+    *,
+    ending: str | None,
+    suffixes: tuple[str, ...] = (),
+    size: str | None = None,
 ) -> Target:
     """Where to write: what --output says, or beside the pattern `file`.
 
-    `ending` makes the default name from the pattern's; None stands for standard output.  If there
-    are `suffixes`, a file must have one of them; of one alone it may do without.  Raises Refusal or
-    OutputError before any work is done in vain.
+    `ending` makes the default name from the pattern's, with the `size` before it if one was asked
+    for; None stands for standard output.  If there are `suffixes`, a file must have one of them; of
+    one alone it may do without.  Raises Refusal or OutputError before any work is done in vain.
     """
     source = None if file == STDOUT else Path(file)
+    if ending is not None and size is not None:
+        ending = f"-{file_stem(size, fallback='size')}{ending}"
     if output == "":
         raise wrong_usage("--output", "the name is empty", suggestion="leave --output out")
     if output == STDOUT or (output is None and ending is None):
         _refuse_stdout(suffixes)
-        return Target(None, source)
+        return Target(None)
     if output is not None:
         path = Path(output)
     elif source is not None and source.name:
@@ -121,7 +135,7 @@ def choose_target(
     else:
         what = "a pattern without a file gives its output no name"
         raise wrong_usage("--output", what, suggestion=f"--output sock{ending}")
-    target = Target(path, source)
+    target = Target(path)
     _refuse_suffix(target, path, suffixes)
     check_target(path, source=source)
     return target
@@ -158,6 +172,17 @@ def refuse_missing_part(knit: Knit, part: Part) -> None:
             f"this sock has no {part.value}",
             allowed=listed(each.value for each in there),
         )
+
+
+def file_stem(words: str, *, fallback: str) -> str:
+    """The words as a file's name: plain small letters and digits, joined by hyphens.
+
+    >>> file_stem("Hafen, zweite Größe", fallback="sock")
+    'hafen-zweite-grosse'
+    """
+    plain = unicodedata.normalize("NFKD", words.lower().replace("ß", "ss"))
+    found = re.findall(r"[a-z0-9]+", "".join(char for char in plain if char.isascii()))
+    return "-".join(found)[:60].strip("-") or fallback
 
 
 def warn(pattern: Pattern) -> None:

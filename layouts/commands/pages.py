@@ -16,6 +16,7 @@ from layouts.commands.options import (
     paper_option,
     part_option,
     refuse_missing_part,
+    size_option,
     warn,
 )
 from layouts.commands.pattern import open_pattern
@@ -36,9 +37,10 @@ _CHART_SUFFIXES = (".pdf", ".png", ".svg")
 
 @click.command()
 @file_argument
+@size_option
 @output_option("beside the pattern, harbour.toml -> harbour-booklet.pdf")
 @paper_option("a5, half-letter, a4, letter, another name,", default="a5")
-def booklet(file: str, output: str | None, paper: Paper) -> None:
+def booklet(file: str, size: str | None, output: str | None, paper: Paper) -> None:
     """Print the whole sock as a booklet, in PDF.
 
     FILE is the pattern; - is standard input.
@@ -47,8 +49,8 @@ def booklet(file: str, output: str | None, paper: Paper) -> None:
     Example:
       pegfolio booklet harbour.toml --paper half-letter
     """
-    target = choose_target(file, output, ending="-booklet.pdf", suffixes=_PDF)
-    pattern = open_pattern(file)
+    target = choose_target(file, output, ending="-booklet.pdf", suffixes=_PDF, size=size)
+    pattern = open_pattern(file, size=size)
     warn(pattern)
     with progress("laying out the booklet"), _fitting():
         from layouts.booklet import make_booklet
@@ -61,10 +63,11 @@ def booklet(file: str, output: str | None, paper: Paper) -> None:
 
 @click.command()
 @file_argument
+@size_option
 @part_option
 @output_option("beside the pattern, harbour.toml -> harbour-turn-card.pdf")
 @paper_option("a5, half-letter, index-5x8, another name,", default="a5")
-def card(file: str, part: Part, output: str | None, paper: Paper) -> None:
+def card(file: str, size: str | None, part: Part, output: str | None, paper: Paper) -> None:
     """Print one part on a card to laminate, chart above steps, in PDF.
 
     FILE is the pattern; - is standard input.
@@ -74,8 +77,8 @@ def card(file: str, part: Part, output: str | None, paper: Paper) -> None:
       pegfolio card harbour.toml --part turn
     """
     ending = f"-{part.value}-card.pdf"
-    target = choose_target(file, output, ending=ending, suffixes=_PDF)
-    pattern = open_pattern(file)
+    target = choose_target(file, output, ending=ending, suffixes=_PDF, size=size)
+    pattern = open_pattern(file, size=size)
     refuse_missing_part(pattern.first, part)
     warn(pattern)
     with progress("laying out the card"), _fitting():
@@ -89,6 +92,7 @@ def card(file: str, part: Part, output: str | None, paper: Paper) -> None:
 
 @click.command()
 @file_argument
+@size_option
 @part_option
 @output_option("beside the pattern, harbour.toml -> harbour-leg-chart.pdf")
 @paper_option("A paper to fit the chart on, not as large as the chart: a4, letter, another name,")
@@ -97,7 +101,14 @@ def card(file: str, part: Part, output: str | None, paper: Paper) -> None:
     type=click.IntRange(_LEAST_DPI, _MOST_DPI),
     help=f"Dots per inch of a .png.  Default: {_DPI}.",
 )
-def chart(file: str, part: Part, output: str | None, paper: Paper | None, dpi: int | None) -> None:
+def chart(
+    file: str,
+    size: str | None,
+    part: Part,
+    output: str | None,
+    paper: Paper | None,
+    dpi: int | None,
+) -> None:
     """Draw the chart of one part, in PDF, SVG or PNG.
 
     The ending of --output tells the format.  FILE is the pattern; - is standard input.
@@ -107,11 +118,11 @@ def chart(file: str, part: Part, output: str | None, paper: Paper | None, dpi: i
       pegfolio chart harbour.toml --part leg --output leg.svg
     """
     ending = f"-{part.value}-chart.pdf"
-    target = choose_target(file, output, ending=ending, suffixes=_CHART_SUFFIXES)
+    target = choose_target(file, output, ending=ending, suffixes=_CHART_SUFFIXES, size=size)
     if dpi is not None and target.suffix != ".png":
         what = f"dots per inch make no difference to a {target.suffix}"
         raise wrong_usage("--dpi", what, suggestion="--output with a name that ends in .png")
-    pattern = open_pattern(file)
+    pattern = open_pattern(file, size=size)
     refuse_missing_part(pattern.first, part)
     warn(pattern)
     with progress("drawing the chart"), _fitting():

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import sys
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from charts.pattern_file import MOST_BYTES, decode_pattern, read_pattern, with_lines
-from charts.pattern_words import nearest_word
+from charts.pattern_file import MOST_BYTES, SIZE, decode_pattern, read_pattern, with_lines
+from charts.pattern_words import listed, nearest_word
 from charts.plan import make_plan, second_sock
 from charts.problems import PatternError, Problem
 from charts.sock import make_rows
@@ -20,6 +20,8 @@ from layouts.commands.refusal import ExitCode, Refusal, pattern_problems, wrong_
 from layouts.output import STDOUT, printable, reason
 
 if TYPE_CHECKING:
+    from charts.fitting import FittedSpec
+    from charts.sizes import Size, SizedPattern
     from charts.spec import SockSpec
 
 STDIN_NAME = "standard input"
@@ -37,17 +39,54 @@ class Pattern:
     first: Knit
     second: Knit
     """The other sock of the pair; the first again where both are alike."""
+    size: str = ""
+    """The size that was asked for; empty if the pattern has none."""
+
+    @property
+    def fitted(self) -> FittedSpec | None:
+        """What wearer and gauge tell of the sock; None of a pattern with neither."""
+        spec = self.first.plan.spec
+        if spec.wearer is None and spec.gauge is None and not spec.gauge_weight:
+            return None
+        from charts.fitting import fit_spec  # slow to import, and not for every pattern
+
+        return fit_spec(spec)
 
 
-def open_pattern(file: str) -> Pattern:
+@dataclass(frozen=True)
+class SizedFile:
+    """A pattern file with every size of it knitted."""
+
+    name: str
+    """As messages call it."""
+    path: Path | None
+    """None for a pattern from standard input."""
+    pattern: SizedPattern
+
+    @property
+    def problems(self) -> tuple[str, ...]:
+        """Those of the sizes that failed, a line each."""
+        return tuple(problem.text(self.name) for problem in self.pattern.problems)
+
+    def refuse_failed(self) -> None:
+        """Raises Refusal if a size failed; what is good has been handed out before."""
+        if self.problems:
+            raise Refusal(ExitCode.PROBLEMS, *self.problems)
+
+
+def open_pattern(file: str, *, size: str | None = None) -> Pattern:
     """The pattern of a file, or of standard input for "-", read, planned and proved.
 
-    Raises Refusal with every problem found.
+    Of a pattern with sizes the one that is named.  Raises Refusal with every problem found.
     """
-    name = STDIN_NAME if file == STDOUT else printable(file)
-    data = _read_stdin() if file == STDOUT else _read_file(Path(file), name)
+    name, text = read_text(file)
+    path = None if file == STDOUT else Path(file)
+    if size is not None or may_have_sizes(text):
+        only = _chosen_size(name, text, size)
+        if only:
+            found = _good_size(name, text, only)
+            return Pattern(name, path, found.knit, found.second, found.name)
     try:
-        text = decode_pattern(data)
         spec = read_pattern(text)
     except PatternError as error:
         raise pattern_problems(name, error) from None
@@ -60,7 +99,92 @@ def open_pattern(file: str) -> Pattern:
     except PatternError as error:
         placed = PatternError(with_lines(error.problems, text))
         raise pattern_problems(name, placed) from None
-    return Pattern(name, None if file == STDOUT else Path(file), first, second)
+    return Pattern(name, path, first, second)
+
+
+def open_sizes(file: str) -> SizedFile:
+    """Every size of a pattern file; one without a name for a file without sizes.
+
+    Raises Refusal if the file cannot be read as a list of sizes; a bad size is told in the result.
+    """
+    name, text = read_text(file)
+    return sizes_of(name, None if file == STDOUT else Path(file), text)
+
+
+def sizes_of(name: str, path: Path | None, text: str) -> SizedFile:
+    """As `open_sizes`, of a text that has been read."""
+    from charts.sizes import knit_sizes
+
+    try:
+        found = knit_sizes(text)
+        refuse_unprintable_sizes(found.sizes)
+    except PatternError as error:
+        raise pattern_problems(name, error) from None
+    return SizedFile(name, path, found)
+
+
+def read_text(file: str) -> tuple[str, str]:
+    """The file's name as messages call it, and its text.  Raises Refusal."""
+    name = STDIN_NAME if file == STDOUT else printable(file)
+    data = _read_stdin() if file == STDOUT else _read_file(Path(file), name)
+    try:
+        return name, decode_pattern(data)
+    except PatternError as error:
+        raise pattern_problems(name, error) from None
+
+
+def may_have_sizes(text: str) -> bool:
+    """Whether it is worth the while to look for sizes: most patterns have none."""
+    return SIZE in text
+
+
+def has_sizes(name: str, text: str) -> bool:
+    """Whether the pattern has sizes by name.  Raises Refusal for a text that is not TOML."""
+    return may_have_sizes(text) and _size_names(name, text) != ("",)
+
+
+def _size_names(name: str, text: str) -> tuple[str, ...]:
+    from charts.sizes import size_names
+
+    try:
+        return size_names(text)
+    except PatternError as error:
+        raise pattern_problems(name, error) from None
+
+
+def _chosen_size(name: str, text: str, size: str | None) -> str:
+    """The name of the size asked for, as the file spells it; empty if the pattern has no sizes."""
+    names = _size_names(name, text)
+    if names == ("",):
+        if size is not None:
+            raise wrong_usage("--size", f"{name} has no sizes", suggestion="leave --size out")
+        return ""
+    shown = [printable(each) for each in names]
+    if size is None:
+        if len(names) == 1:
+            return names[0]
+        what = f"{name} has {len(names)} sizes: which one?"
+        raise wrong_usage("--size", what, allowed=listed(shown), suggestion=f"--size '{shown[0]}'")
+    wanted = " ".join(size.split()).casefold()
+    found = next((each for each in names if each.casefold() == wanted), None)
+    if found is None:
+        what = f"{name} has no size '{printable(size)}'"
+        nearest = nearest_word(size, shown)
+        raise wrong_usage("--size", what, allowed=listed(shown), suggestion=nearest)
+    return found
+
+
+def _good_size(name: str, text: str, only: str) -> Size:
+    from charts.sizes import knit_sizes
+
+    try:
+        found = knit_sizes(text, only=only)
+        if found.problems:
+            raise PatternError(found.problems)
+        refuse_unprintable_sizes(found.sizes)
+    except PatternError as error:
+        raise pattern_problems(name, error) from None
+    return found.sizes[0]
 
 
 def prove(spec: SockSpec) -> Knit:
@@ -78,10 +202,30 @@ def refuse_unprintable(spec: SockSpec) -> None:
         "yarn": spec.yarn,
         "loom.spacing": spec.loom.spacing_text,
     }
+    problems = _unprintable(texts)
+    if problems:
+        raise PatternError(problems)
+
+
+def refuse_unprintable_sizes(sizes: Sequence[Size]) -> None:
+    """The same for what is printed of sizes, their names as well."""
+    problems: list[Problem] = []
+    for size in sizes:
+        problems += _unprintable({"size.name": size.name})
+        try:
+            refuse_unprintable(size.knit.plan.spec)
+        except PatternError as error:
+            problems += error.problems
+    if problems:
+        raise PatternError(tuple(dict.fromkeys(problems)))
+
+
+def _unprintable(texts: Mapping[str, str]) -> tuple[Problem, ...]:
+    """A problem for every character of the texts, by key, that the printed fonts lack."""
     # Opening the fonts' tables takes longer than knitting the sock, and all have ASCII.
     doubtful = {key: text for key, text in texts.items() if not text.isascii()}
     if not doubtful:
-        return
+        return ()
     from layouts.faces import Face, missing_characters
 
     problems = []
@@ -93,8 +237,7 @@ def refuse_unprintable(spec: SockSpec) -> None:
             what = f"the fonts we print with have no {named}"
             allowed = "European letters, digits, fractions and common signs"
             problems.append(Problem(what, key, allowed, "write it in other characters"))
-    if problems:
-        raise PatternError(tuple(problems))
+    return tuple(problems)
 
 
 @contextmanager

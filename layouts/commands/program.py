@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import io
-import os
 import sys
 from collections.abc import Sequence
-from contextlib import suppress
 from typing import Any, NoReturn
 
 import click
@@ -16,7 +14,7 @@ from layouts.commands.pages import booklet, card, chart
 from layouts.commands.refusal import PROGRAM, ExitCode, Refusal, missing_library
 from layouts.commands.starting import new
 from layouts.commands.texts import data, steps
-from layouts.output import OutputError, printable, reason
+from layouts.output import OutputError, let_go_of, printable, reason
 
 VERSION = "0.1.0"
 
@@ -37,9 +35,11 @@ class _Program(click.Group):
                 stream.reconfigure(errors="backslashreplace")
         exit_code, lines = self._outcome(sys.argv[1:] if args is None else list(args))
         # Standard error may be closed as well; the exit code still counts.
-        with suppress(OSError):
+        try:
             for line in lines:
                 click.echo(line, err=True)
+        except OSError:
+            let_go_of(sys.stderr)
         sys.exit(exit_code)
 
     def _outcome(self, args: list[str]) -> tuple[int, tuple[str, ...]]:
@@ -58,12 +58,12 @@ class _Program(click.Group):
         except (KeyboardInterrupt, EOFError, click.Abort):
             return ExitCode.INTERRUPTED, (f"{PROGRAM}: stopped",)
         except BrokenPipeError:
-            _let_go_of_stdout()
+            let_go_of(sys.stdout)
             return ExitCode.PIPE_CLOSED, ()
         except ModuleNotFoundError as error:
             return ExitCode.USAGE, (missing_library(error),)
         except OSError as error:
-            _let_go_of_stdout()
+            let_go_of(sys.stdout)
             place = printable(str(error.filename or "standard output"))
             return ExitCode.USAGE, (f"{place}: {reason(error)}",)
         return ExitCode.FINE, ()
@@ -75,13 +75,6 @@ def _usage_line(error: click.ClickException) -> str:
     context = error.ctx if isinstance(error, click.UsageError) else None
     path = context.command_path if context else PROGRAM
     return f"{path}: {message}; see: {path} --help"
-
-
-def _let_go_of_stdout() -> None:
-    """Nobody reads it any more: Python must not try again when it ends."""
-    with suppress(OSError, ValueError, AttributeError):
-        handle = sys.stdout.fileno()
-        os.dup2(os.open(os.devnull, os.O_WRONLY), handle)
 
 
 @click.group(cls=_Program, invoke_without_command=True)

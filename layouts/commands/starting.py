@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import re
 import sys
-import unicodedata
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -17,6 +15,7 @@ from charts.pattern_words import listed
 from charts.problems import PatternError
 from charts.starter import StarterChoices, make_starter
 from charts.stitches import KNIT_LETTERS
+from layouts.commands.options import file_stem
 from layouts.commands.pattern import refuse_unprintable
 from layouts.commands.refusal import ExitCode, Refusal, wrong_usage
 from layouts.output import STDOUT, check_target, printable, write_file, write_stdout
@@ -95,7 +94,8 @@ def new(
     if output == STDOUT:
         write_stdout(text.encode())
         return
-    path = Path(f"{_file_stem(choices.title)}.toml" if output is None else output)
+    default_name = f"{file_stem(choices.title, fallback=_FALLBACK_NAME)}.toml"
+    path = Path(default_name if output is None else output)
     name = printable(str(path))
     check_target(path)
     if path.is_file() and not overwrite:
@@ -147,14 +147,3 @@ def _choices_refused(error: PatternError) -> Refusal:
 
 def _default_title(pegs: int) -> str:
     return f"Sock on {pegs} pegs"
-
-
-def _file_stem(title: str) -> str:
-    """The title as a file's name: plain small letters and digits, words joined by hyphens.
-
-    >>> _file_stem("Hafen, zweite Größe")
-    'hafen-zweite-grosse'
-    """
-    plain = unicodedata.normalize("NFKD", title.lower().replace("ß", "ss"))
-    words = re.findall(r"[a-z0-9]+", "".join(char for char in plain if char.isascii()))
-    return "-".join(words)[:60].strip("-") or _FALLBACK_NAME

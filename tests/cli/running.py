@@ -68,8 +68,12 @@ def command(*args: str) -> list[str]:
 
 
 def environment(**changes: str) -> dict[str, str]:
-    """The environment of such a process, in any working folder."""
-    return {**os.environ, "PYTHONPATH": str(ROOT), **changes}
+    """The environment of such a process, in any working folder.
+
+    Its streams are buffered as a user's are, whatever holds for this process.
+    """
+    here = {name: value for name, value in os.environ.items() if name != "PYTHONUNBUFFERED"}
+    return {**here, "PYTHONPATH": str(ROOT), **changes}
 
 
 def start(*args: str, stdin: bytes = b"", cwd: Path | None = None, **changes: str) -> Ended:

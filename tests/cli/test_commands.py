@@ -72,7 +72,9 @@ def test_data_and_steps_go_to_standard_output_or_to_a_file_alike(pattern: Path) 
         assert written.stdout == "out.txt: written\n"
         assert run(name, pattern.name).stdout_bytes == pattern.with_name("out.txt").read_bytes()
     assert json.loads(run("data", pattern.name).stdout)["title"] == "Harbour steps"
-    assert run("steps", pattern.name).stdout.startswith("Harbour steps\n")
+    steps = run("steps", pattern.name).stdout
+    assert steps.startswith("Harbour steps\n")
+    assert all(f"\n{part.title}\n---" in steps for part in Part)
 
 
 def test_default_names_stand_beside_the_pattern(folder: Path) -> None:
@@ -148,6 +150,21 @@ def test_paper_too_small_is_refused_with_what_would_fit(pattern: Path) -> None:
     assert ended.stderr.startswith("--paper: ")
     assert "a5" in ended.stderr
     assert not pattern.with_name("harbour-booklet.pdf").exists()
+
+
+def test_chart_of_several_pages_is_no_picture(folder: Path) -> None:
+    text = 'title = "Wide"\nloom = { pegs = 120, spacing = "1/4 in" }\n'
+    (folder / "wide.toml").write_text(text, encoding="utf-8")
+    args = ("chart", "wide.toml", "--part", "toe", "--paper", "a5", "--output")
+    for name in ("toe.svg", "toe.png"):
+        ended = run(*args, name)
+        assert (ended.exit_code, ended.stdout) == (2, "")
+        assert re.fullmatch(
+            r"--paper: the chart takes \d+ pages .*; try: leave --paper out, or write a \.pdf\n",
+            ended.stderr,
+        )
+    assert run(*args, "toe.pdf").exit_code == 0
+    assert len(PdfReader(folder / "toe.pdf").pages) > 1
 
 
 def test_part_that_the_sock_does_not_have_is_refused(folder: Path) -> None:
@@ -363,4 +380,5 @@ def test_progress_is_told_to_a_terminal_and_only_when_it_takes_long(
     monkeypatch.setattr("layouts.commands.progress.AFTER_S", 0.05)
     with progress("drawing"):
         time.sleep(0.3 if slow else 0)
+    time.sleep(0.1)
     assert screen.shown == shown

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import pty
 import re
 import signal
 import subprocess
@@ -14,12 +15,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import layouts.booklet
 import layouts.commands.pattern
+import layouts.faces
 from charts.plan import Plan
 from charts.rows import Row, Rows
 from charts.sock import make_rows
 from charts.virtual_loom import knit_on_loom
 from cli.running import PATTERN, command, environment, run, start, wait_until_reading
+from layouts.faces import Face
 
 ON_A_PATTERN = (
     ("check",),
@@ -126,6 +130,16 @@ def test_wrong_usage_ends_with_2_and_one_line(pattern: Path, args: list[str], sa
     else:
         assert ended.stderr.startswith(said)
     unchanged(pattern)
+
+
+@pytest.mark.parametrize("args", ON_A_PATTERN[1:])
+def test_unwritable_output_is_told_before_the_pattern_is_worked_on(
+    pattern: Path, args: tuple[str, ...]
+) -> None:
+    pattern.write_text(MANY_PROBLEMS, encoding="utf-8")
+    ended = run(args[0], pattern.name, *args[1:], "--output", "no/out.pdf")
+    assert (ended.exit_code, ended.stdout) == (2, "")
+    assert ended.stderr.startswith("no/out.pdf: cannot be written: there is no folder no")
 
 
 @pytest.mark.parametrize("args", [*ON_A_PATTERN[1:], ("new", "--pegs", "40", "--spacing", "1 cm")])
@@ -279,6 +293,23 @@ def test_character_that_the_fonts_lack_is_a_problem_of_the_pattern(
     unchanged(path, text)
 
 
+@pytest.mark.parametrize("face", Face)
+def test_character_must_be_in_both_text_fonts(
+    pattern: Path, monkeypatch: pytest.MonkeyPatch, face: Face
+) -> None:
+    def lacks_o_umlaut(text: str, asked: Face = Face.REGULAR) -> str:
+        return "ö" if "ö" in text and asked is face else ""
+
+    monkeypatch.setattr(layouts.faces, "missing_characters", lacks_o_umlaut)
+    pattern.write_text(PATTERN.replace("Class", "Clöss"), encoding="utf-8")
+    ended = run("check", pattern.name)
+    if face is Face.SYMBOLS:
+        assert ended.exit_code == 0
+    else:
+        assert ended.exit_code == 1
+        assert ended.stderr.startswith("harbour.toml:2: designer: the fonts we print with have no")
+
+
 def test_european_letters_and_fractions_are_printed(folder: Path) -> None:
     text = PATTERN.replace("Harbour steps", "Żółć, Größe, œuvre ½ × ⅜ – „…“").replace("3/8", "⅜")
     (folder / "a.toml").write_text(text, encoding="utf-8")
@@ -325,13 +356,23 @@ def test_second_sock_is_knitted_as_well(pattern: Path, monkeypatch: pytest.Monke
 
 # Signals, pipes and streams.
 
+WRITING_TO_STDOUT = (
+    ("--help",),
+    ("check", "harbour.toml"),
+    ("data", "harbour.toml"),
+    ("new", "--pegs", "40", "--spacing", "3/8 in", "--output", "-"),
+)
+"""Little and much, text and bytes."""
 
-def test_reader_that_goes_away_ends_it_without_a_word(pattern: Path) -> None:
+
+@pytest.mark.parametrize("args", WRITING_TO_STDOUT)
+@pytest.mark.usefixtures("pattern")
+def test_reader_that_goes_away_ends_it_without_a_word(args: tuple[str, ...]) -> None:
     reading, writing = os.pipe()
     os.close(reading)
     try:
         ended = subprocess.run(
-            command("data", pattern.name),
+            command(*args),
             stdout=writing,
             stderr=subprocess.PIPE,
             env=environment(),
@@ -342,7 +383,7 @@ def test_reader_that_goes_away_ends_it_without_a_word(pattern: Path) -> None:
     assert (ended.returncode, ended.stderr) == (141, b"")
 
 
-@pytest.mark.parametrize("args", [("data", "harbour.toml"), ("check", "harbour.toml"), ("--help",)])
+@pytest.mark.parametrize("args", WRITING_TO_STDOUT)
 @pytest.mark.usefixtures("pattern")
 def test_full_disk_behind_standard_output_is_told_in_one_line(args: tuple[str, ...]) -> None:
     with Path("/dev/full").open("wb") as full:
@@ -373,6 +414,41 @@ def test_closed_standard_error_does_not_change_the_exit_code() -> None:
         check=False,
     )
     assert (ended.returncode, ended.stdout) == (2, b"")
+
+
+@pytest.mark.usefixtures("folder")
+def test_standard_error_that_nobody_reads_does_not_change_the_exit_code() -> None:
+    reading, writing = os.pipe()
+    os.close(reading)
+    try:
+        ended = subprocess.run(
+            command("check", "none.toml"),
+            stdout=subprocess.PIPE,
+            stderr=writing,
+            env=environment(),
+            check=False,
+        )
+    finally:
+        os.close(writing)
+    assert (ended.returncode, ended.stdout) == (2, b"")
+
+
+def test_bytes_of_a_booklet_are_not_sent_to_a_terminal(pattern: Path) -> None:
+    ours, theirs = pty.openpty()
+    try:
+        ended = subprocess.run(
+            command("booklet", pattern.name, "--output", "-"),
+            stdin=subprocess.DEVNULL,
+            stdout=theirs,
+            stderr=subprocess.PIPE,
+            env=environment(),
+            check=False,
+        )
+    finally:
+        os.close(theirs)
+        os.close(ours)
+    assert ended.returncode == 2
+    assert ended.stderr.startswith(b"standard output: this is no text for a terminal; try: ")
 
 
 @pytest.mark.usefixtures("folder")
@@ -439,6 +515,31 @@ def test_without_the_libraries_of_png_all_else_works(
     for args in ON_A_PATTERN:
         assert run(args[0], pattern.name, *args[1:]).exit_code == 0
     assert run("chart", pattern.name, "--part", "leg", "--output", "leg.svg").exit_code == 0
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        (
+            "reportlab.pdfgen",
+            "pegfolio: the library 'reportlab' is missing; try: pip install reportlab",
+        ),
+        (
+            "layouts.pdf",
+            "pegfolio: 'layouts.pdf' is missing, a part of pegfolio; try: install it again",
+        ),
+    ],
+)
+def test_missing_module_is_told_with_how_to_get_it(
+    pattern: Path, monkeypatch: pytest.MonkeyPatch, name: str, said: str
+) -> None:
+    def fail(*_: object, **__: object) -> None:
+        raise ModuleNotFoundError(f"No module named {name!r}", name=name)
+
+    monkeypatch.setattr(layouts.booklet, "make_booklet", fail)
+    ended = run("booklet", pattern.name)
+    assert (ended.exit_code, ended.stdout, ended.stderr) == (2, "", said + "\n")
+    unchanged(pattern)
 
 
 # Any bytes at all.

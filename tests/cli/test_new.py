@@ -15,7 +15,7 @@ import pytest
 
 from charts.pattern_file import read_pattern
 from cli.running import command, environment, run, wait_until_reading
-from layouts.commands import starting
+from layouts.commands import words
 
 ASKED = ("--pegs", "36", "--spacing", "3/8 in")
 
@@ -174,6 +174,6 @@ def test_interrupted_question_ends_with_130_and_no_file(folder: Path, answer: by
 
 
 def test_doctests_hold() -> None:
-    results = doctest.testmod(starting)
+    results = doctest.testmod(words)
     assert results.attempted >= 1
     assert results.failed == 0

@@ -192,6 +192,7 @@ def test_panel_half_a_peg_off_the_rib_is_told() -> None:
         "k1 p1 cannot be centred on 16 instep pegs; the panel stands half a peg off the rib "
         "above it",
     )
+    assert plan.shift == 0
 
 
 # Every override.
@@ -344,6 +345,9 @@ def test_panel_is_explained() -> None:
     plan = make_plan(sock(40, "3/8 in", motif=("kpkp",), leg=Leg(2, "m", across=2)))
     reason = "'m' is 4 wide × 2; 4 of the 16 instep pegs at each side of it"
     assert (line(plan, "panel pegs").value, line(plan, "panel pegs").reason) == ("8", reason)
+    single = make_plan(sock(40, "3/8 in", motif=("kpkp",), leg=Leg(2, "m")))
+    reason = "'m' is 4 wide; 6 of the 16 instep pegs at each side of it"
+    assert line(single, "panel pegs").reason == reason
 
 
 @pytest.mark.parametrize("pegs", [16, 17, 25, 40, 56, 119, 120])
@@ -386,6 +390,18 @@ REFUSALS = [
         "heel.pegs: 18 heel pegs do not suit a ring of 40; allowed: 20, 22, 24 … 38; "
         "try: heel.pegs = 20",
         id="heel below half the pegs",
+    ),
+    pytest.param(
+        sock(20, "3/8 in", heel=Heel(20)),
+        "heel.pegs: 20 heel pegs do not suit a ring of 20; allowed: 10, 12, 14, 16, 18; "
+        "try: heel.pegs = 18",
+        id="five heels to choose from",
+    ),
+    pytest.param(
+        sock(24, "3/8 in", heel=Heel(24)),
+        "heel.pegs: 24 heel pegs do not suit a ring of 24; allowed: 12, 14, 16, 18, 20, 22; "
+        "try: heel.pegs = 22",
+        id="six heels to choose from",
     ),
     pytest.param(
         sock(16, heel=Heel(16)),
@@ -480,6 +496,19 @@ def test_toe_turned_at_no_peg_is_refused() -> None:
     (problem,) = problems_of(sock(40, "3/8 in", toe=Toe(side=0)))
     assert (problem.key, problem.allowed) == ("toe.side", "1 to 9")
     assert problem.suggestion == "toe.side = 1"
+
+
+def test_decrease_is_looked_for_in_the_motif_row_that_it_falls_on() -> None:
+    """A motif of three rows, the third with crosses: 1 leg row and 5 foot rows end on it."""
+    rows = ("kkkkkkkkkkkkk", "kkkkkkkkkkkkk", "RlkkkkkkkkkRl")
+    for foot_rows, refused in ((4, False), (5, True), (6, False), (7, False), (8, True)):
+        spec = any_rib(25, heel=Heel(12), motif=rows, leg=Leg(1, "m"), foot=Foot(foot_rows))
+        assert bool(problems_of(spec)) == refused
+
+
+def test_even_ring_has_no_decrease_to_fall_on_a_cable() -> None:
+    spec = sock(24, heel=Heel(12), motif=("RlkkkkkkkkRl",), leg=Leg(2, "m"))
+    assert problems_of(spec) == ()
 
 
 def test_decrease_takes_a_plain_foot_or_a_row_without_a_cross() -> None:

@@ -204,6 +204,29 @@ def test_every_refused_combination_names_a_nearest_that_works(
         assert pegs.heel_pegs == heel_pegs_rule(pegs.pegs, found.nearest.loom.spacing_mm)[0]
 
 
+def test_a_short_round_foot_gets_a_shorter_heel_and_toe_with_its_gauge() -> None:
+    """16 pegs round 135 mm: 11.85 stitches and 1.12 times as many rows in 10 cm.  97.5 mm are 12.9
+    rows; the rules take 6 for the turn and 4.5 for the toe, and 3.5 make 4: one step short."""
+    stout = foot(100, ball_mm=150, ankle_mm=140, heel_ankle_mm=200)
+    found = try_loom(stout, ring(16, "1/2 in"), gauge(6, 6.72))
+    assert found.nearest is not None
+    assert found.nearest.loom == ring(16, "1/2 in")
+    assert found.nearest.words == (
+        "a gauge of 11.9 stitches and 13.3 rows in 10 cm with heel.centre = 4 and toe.side = 1"
+    )
+    assert works(stout, found.nearest, Wishes())
+
+
+def test_rows_enough_for_the_shortest_heel_and_toe_are_asked_for() -> None:
+    """A foot as round as no foot is: 264 mm of sock round 100 mm of length."""
+    wishes = Wishes(ease=Ease(-0.10))
+    swollen = foot(100, ball_mm=160, ankle_mm=240, heel_ankle_mm=288)
+    found = try_loom(swollen, Loom(16, 22.2, "7/8 in"), gauge(4, 4.4), wishes)
+    assert found.nearest is not None
+    assert found.nearest.gauge.rows.per_10cm == pytest.approx(8 / 0.975)
+    assert works(swollen, found.nearest, wishes)
+
+
 @settings(max_examples=50, deadline=None)
 @given(feet(), looms, gauges, wishes_of_any)
 def test_peg_choices_are_all_that_work_and_no_other(

@@ -213,7 +213,7 @@ def test_a_foot_too_short_for_heel_and_toe() -> None:
     assert found.rows == LEAST_FOOT_ROWS
     assert found.problem is not None
     assert found.problem.text() == (
-        "wearer.length: 14.6 cm of foot are 17.6 rows, and the heel turn's 10 and the toe's 8.5 "
+        "foot.length: 14.6 cm of foot are 17.6 rows, and the heel turn's 10 and the toe's 8.5 "
         "leave fewer than 4; allowed: feet from 18.9 cm; try: heel.centre = 6 and toe.side = 2"
     )
     assert found.nearest is not None
@@ -234,7 +234,7 @@ def test_a_foot_too_short_for_any_heel_and_toe_asks_for_more_rows() -> None:
 def test_a_sock_lower_than_its_heel_flap() -> None:
     """16 flap rows of 4 mm are 64 mm."""
     low = rows_from_body(MEDIAN_MAN, gauge(18, 25), Ease(), CLASS_SOCK, heights=Heights(top_mm=60))
-    assert [problem.key for problem in low.problems] == ["wearer.leg_height"]
+    assert [problem.key for problem in low.problems] == ["foot.leg_height"]
     assert low.problems[0].allowed == "from 6.9 cm"
     again = rows_from_body(
         MEDIAN_MAN, gauge(18, 25), Ease(), CLASS_SOCK, heights=Heights(top_mm=69)
@@ -257,12 +257,21 @@ def test_more_rows_than_the_height_has(heights: Heights, key: str, suggestion: s
     assert [(one.key, one.suggestion) for one in body.problems] == [(key, suggestion)]
 
 
-def test_a_guessed_height_gives_way_to_rows_that_were_chosen() -> None:
-    body = rows_from_body(
-        MEDIAN_MAN, gauge(18, 25), Ease(), CLASS_SOCK, heights=Heights(cuff_rows=60)
-    )
+@pytest.mark.parametrize(
+    ("heights", "cuff", "leg"),
+    [
+        (Heights(cuff_rows=60), 60, 0),
+        (Heights(cuff_mm=240), 60, 1),
+        (Heights(leg_rows=60), 1, 60),
+        (Heights(cuff_rows=50, leg_rows=60), 50, 60),
+    ],
+)
+def test_a_guessed_height_gives_way_to_what_was_chosen(
+    heights: Heights, cuff: int, leg: int
+) -> None:
+    body = rows_from_body(MEDIAN_MAN, gauge(18, 25), Ease(), CLASS_SOCK, heights=heights)
     assert body.problems == ()
-    assert (body.cuff_rows, body.leg_rows) == (60, 0)
+    assert (body.cuff_rows, body.leg_rows) == (cuff, leg)
 
 
 def test_a_slip_of_the_unit_is_no_thousand_row_foot() -> None:

@@ -132,6 +132,22 @@ def test_twisted_stitches_are_warned_of() -> None:
     assert any("twisted" in note for note in notes)
 
 
+def test_a_high_heel_narrows_the_rounds_that_can_be_worn() -> None:
+    """255 mm round heel and ankle need 150 mm at 1.7 times; the ball alone would allow 136 mm."""
+    high = foot(200, ball_mm=170, ankle_mm=150, heel_ankle_mm=255)
+    wanted = round_aim(high, Ease())
+    assert wanted.least_mm == pytest.approx(150)
+    assert wanted.aim.mm == pytest.approx(153)
+    assert not check_fit(high, 40, unit_gauge(149, 40)).works
+    assert check_fit(high, 40, unit_gauge(151, 40)).works
+    # And a heel that asks for more than the ball does decides alone.
+    higher = foot(200, ball_mm=170, ankle_mm=150, heel_ankle_mm=272)
+    assert round_aim(higher, Ease()).aim.mm == pytest.approx(160)
+    assert round_aim(higher, Ease()).aim.reason == (
+        "the least that stretches over a heel of 27.2 cm: ball and ankle alone ask for 15.3 cm"
+    )
+
+
 @given(feet(), gauges, st.integers(16, 119), st.floats(*ROUND_LIMITS), st.floats(0, 1))
 def test_one_peg_more_never_makes_a_smaller_class(
     body: Foot, reading: GaugeReading, pegs: int, around: float, ribbed: float
