@@ -215,8 +215,7 @@ def _fit_data(knit: Knit, second: Knit, fitted: FittedSpec | None) -> Json:
         from charts.yarn_figures import yarn_figures  # only needed where there is a gauge
 
         found["measures"] = _measures_data(knit, fitted.gauge)
-        yarn = yarn_figures(knit, second, fitted.gauge)
-        found["yarn_need"] = yarn and _yarn_data(yarn)
+        found["yarn_need"] = _yarn_data(yarn_figures(knit, second, fitted.gauge))
     if fitted.fit is not None:
         fit = fitted.fit
         found["fit"] = {

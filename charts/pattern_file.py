@@ -370,9 +370,8 @@ def _values(table: str, spec: SockSpec) -> Mapping[str, Any]:
         return _gauge_values(spec)
     if table == "wearer":
         facts = vars(spec.wearer) if spec.wearer else {}
-        return {
-            key: facts.get(_WEARER_FIELDS.get(key, key)) for key in (*_MEASURES, "shoe", "class")
-        }
+        keys = (*_MEASURES, "shoe", "class")
+        return {key: facts.get(_WEARER_FIELDS.get(key, key)) or None for key in keys}
     if table == "ease":
         return {key: getattr(spec.ease, name) for key, name in _EASE_FIELDS.items()}
     if table == "pair":

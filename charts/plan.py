@@ -14,10 +14,12 @@ from typing import Final
 from charts.loom import Loom, PegNumber, Working
 from charts.problems import PatternError, Problem
 from charts.spec import Flanks, FootInstep, Leftover, Motif, SockSpec, ToeShape
-from charts.stitches import KNIT_LETTERS, mirrored
+from charts.stitches import KNIT_LETTERS, crosses, mirrored
 
 FINE_BELOW_MM = 7.9
 """Midpoint of 1/4 and 3/8 in: below it the heel takes 6 pegs more than half (common practice)."""
+WIDEST_EASY_CROSS = 6
+"""Pegs in a cable cross that loops bear without strain, three over three (common practice)."""
 MIDDLE_BELOW_MM = 11.1
 """Midpoint of 3/8 and 1/2 in: up to it the heel takes 4 more, above it 2 (common practice)."""
 
@@ -315,7 +317,8 @@ class _Planner:
             reason = f"{self.pegs} pegs = {self.pegs // len(rib)} times {len(rib)}"
         elif cuff.leftover is Leftover.KNIT:
             reason = (
-                f"{self.pegs // len(rib)} times {len(rib)}; the {leftover} left over are knitted "
+                f"{self.pegs // len(rib)} times {len(rib)}; the {leftover} left over "
+                f"{'is' if leftover == 1 else 'are'} knitted "
                 f"on peg{'s' if leftover > 1 else ''} {_span(1, leftover)}, at the round’s start"
             )
         else:
@@ -336,13 +339,6 @@ class _Planner:
         heel = self.spec.heel.pegs
         choices = range(half, self.pegs - 1, 2)
         if heel is None:
-            if by_rule not in choices:
-                self._problem(
-                    "loom.pegs",
-                    f"the heel rule gives {by_rule} of {self.pegs} pegs: no instep is left",
-                    suggestion=f"heel.pegs = {choices[-1]}",
-                )
-                by_rule = choices[-1]
             spacing = self.spec.loom.spacing_text
             self._line("heel pegs", by_rule, f"{reason} for a {spacing} loom", "heel.pegs")
             return by_rule
@@ -396,7 +392,7 @@ class _Planner:
         else:
             self._line("flap rows", needed, "as given: both gussets together", "heel.flap_rows")
             return needed
-        hint = f"flap_rows = {needed}"
+        hint = f"heel.flap_rows = {needed}"
         other = heel - rows
         if rows % 2 == 0 and 2 <= other <= heel - 2 and other != centre:
             hint += f", or heel.centre = {other}, which makes gussets of {rows // 2}"
@@ -417,7 +413,7 @@ class _Planner:
             if not 1 <= side <= most:
                 self._problem(
                     "toe.side",
-                    f"{side} pegs turned at each side leave no centre of {toe_pegs} toe pegs",
+                    f"{side} pegs turned at each side do not suit {toe_pegs} toe pegs",
                     f"1 to {most}",
                     f"toe.side = {min(max(side, 1), most)}",
                 )
@@ -453,6 +449,14 @@ class _Planner:
             )
         else:
             side = (instep - width) // 2
+            widest = max(
+                (left + right for row in motif.rows for _, left, right in crosses(row)), default=0
+            )
+            if widest > WIDEST_EASY_CROSS:
+                self.warnings.append(
+                    f"a cross over {widest} pegs in '{motif.name}' pulls hard on a ring: try it in "
+                    "the swatch"
+                )
             self._line(
                 "panel pegs",
                 width,
@@ -473,15 +477,15 @@ class _Planner:
                 self._problem(key, f"a shift of {shift} pegs", f"0 to {len(rib) - 1}")
                 return 0
             self._line(name, _pegs(shift), "as given", key)
+            window = self._instep_of_cuff(cuff_letters, heel, shift)
+            if leg.flanks is Flanks.RIB and window != window[::-1]:
+                self.warnings.append(f"{words} is off the instep’s centre with a shift of {shift}")
             return shift
         if leg.panel is None and leg.flanks is not Flanks.RIB:
             self._line(name, _pegs(0), "the leg is plain: nothing to line up with the rib", key)
             return 0
         for shift in range(len(rib)):
-            window = [
-                cuff_letters[self.spec.loom.wrap(place + shift) - 1]
-                for place in range(heel + 1, self.pegs + 1)
-            ]
+            window = self._instep_of_cuff(cuff_letters, heel, shift)
             if window == window[::-1]:
                 first = self.spec.loom.wrap(heel + 1 + shift)
                 last = self.spec.loom.wrap(self.pegs + shift)
@@ -508,6 +512,12 @@ class _Planner:
             self.warnings.append(f"{what}; the panel stands half a peg off the rib above it")
             self._line(name, _pegs(0), f"{what}; the panel below it is centred", key)
         return 0
+
+    def _instep_of_cuff(self, cuff_letters: str, heel: int, shift: int) -> str:
+        """The cuff's stitches above the instep if the round's start moved by that much."""
+        wrap = self.spec.loom.wrap
+        places = range(heel + 1, self.pegs + 1)
+        return "".join(cuff_letters[wrap(place + shift) - 1] for place in places)
 
 
 def _check_decrease_clear_of_cables(plan: Plan) -> None:

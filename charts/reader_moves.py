@@ -45,7 +45,7 @@ _SHIFT: Final = re.compile(
 )
 _TAKE_OFF: Final = re.compile(
     rf"From inside the ring take the {N} loops? of pegs ([\d–, ]+) onto the (front|back) needle, "
-    r"in this order, the right leg of each loop in front\."
+    r"in this order, the (right|left) leg of each loop in front\."
 )
 _GRAFT: Final = re.compile(
     rf"Graft {N} pairs? of loops, peg {N} with peg {N} first and peg {N} with peg {N} last: "
@@ -156,7 +156,9 @@ def _shift(match: re.Match[str], ring: Ring) -> Shift:
 
 
 def _take_off(match: re.Match[str], ring: Ring) -> TakeOff:
-    count, listed, needle = match.groups()
+    count, listed, needle, leg = match.groups()
+    if (leg == "right") != (ring.rightward > 0):
+        raise ReadError(f"the {leg} leg in front is that of a ring worked the other way")
     pegs: tuple[PegNumber, ...] = ()
     for text in listed.split(", "):
         first, last = read_span(text)

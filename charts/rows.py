@@ -147,3 +147,18 @@ class Rows:
     def of(self, *sections: Section) -> tuple[Event, ...]:
         """The events of these sections, in order."""
         return tuple(event for event in self.events if event.section in sections)
+
+
+def event_pegs(event: Event) -> tuple[PegNumber, ...]:
+    """Every peg that a row or move names."""
+    match event:
+        case LiftBar(peg=peg, between=between):
+            return (peg, *between)
+        case Shift(from_peg=from_peg, to_peg=to_peg):
+            return (from_peg, to_peg)
+        case Graft(pairs=pairs):
+            return tuple(peg for pair in pairs for peg in pair)
+        case Rehang(edge_peg=edge_peg, pegs=pegs):
+            return (edge_peg, *pegs)
+        case _:
+            return event.pegs

@@ -46,5 +46,5 @@ def size_figures(size: Size) -> SizeFigures:
         shoes=() if foot is None else shoes_for(foot.length.mm, foot.wearer),
         ease=fitted.ease,
         fit=fitted.fit,
-        yarn=yarn_figures(size.knit, size.second, gauge),
+        yarn=None if gauge is None else yarn_figures(size.knit, size.second, gauge),
     )

@@ -15,7 +15,7 @@ from typing import Final, TypeVar
 
 from charts.parts import Part
 from charts.plan import Plan, PlanLine
-from charts.rows import Graft, Hold, Holder, Move, Needle, Rehang, Section, TakeOff
+from charts.rows import Graft, Section
 from charts.sized_words import (
     NO_VALUE,
     SizedText,
@@ -140,9 +140,9 @@ def make_sized_steps(
     """
     sizes = _sizes(len(knits), names, mark)
     steps = [{one.part: one for one in make_steps(knit)} for knit in knits]
-    ups = [knit.plan.loom.rightward > 0 for knit in knits]
+    rightward = [knit.plan.loom.rightward > 0 for knit in knits]
     return tuple(
-        _sized_part(sizes, part, [of_size.get(part) for of_size in steps], ups)
+        _sized_part(sizes, part, [of_size.get(part) for of_size in steps], rightward)
         for part in Part
         if any(part in of_size for of_size in steps)
     )
@@ -189,11 +189,10 @@ def _sized_line(sizes: _Sizes, own: Sequence[PlanLine | None]) -> SizedLine:
 
 
 def _sized_part(
-    sizes: _Sizes, part: Part, own: Sequence[PartSteps | None], ups: Sequence[bool]
+    sizes: _Sizes, part: Part, own: Sequence[PartSteps | None], rightward: Sequence[bool]
 ) -> SizedPartSteps:
-    """`ups` tells of each size whether rows that run to the right go up in peg numbers."""
     steps = [() if one is None else one.steps for one in own]
-    keys = [_keys(of_size, up) for of_size, up in zip(steps, ups, strict=True)]
+    keys = list(map(_keys, steps, rightward))
     columns = _blocks_apart(_aligned(steps, keys))
     return SizedPartSteps(
         part,
@@ -251,42 +250,33 @@ Column = tuple[_T | None, ...]
 """What stands in one line: an item of each size, or `None`."""
 
 
-def _keys(steps: Sequence[Step], up: bool) -> list[Hashable]:
-    """What two steps must have in common to share a line."""
+def _keys(steps: Sequence[Step], rightward: bool) -> list[Hashable]:
+    """What two steps must have in common to share a line.
+
+    `rightward` tells whether rows that run to the right go up in peg numbers.
+    """
     keys: list[Hashable] = []
     after_move = False
     for step in steps:
         match step:
             case RowStep():
                 # Rows of a toe are alike by what they do, all others by where they are as well.
-                place: object = step.first
+                place: Hashable = (step.first, step.first == step.last)
                 if step.section is Section.TOE:
                     place = "toe"
                 elif after_move and step.first:
                     place = "after a move"
-                keys.append(
-                    (step.section, step.to_right == up, step.shaped, place, form_of(step.text))
-                )
+                up = step.to_right == rightward
+                keys.append((step.section, up, step.shaped, place, form_of(step.text)))
             case RepeatStep():
-                one_row = step.first == step.last
-                keys.append((step.section, step.like_first, one_row, form_of(step.text)))
+                once = step.first == step.last
+                keys.append((step.section, step.like_first, once, form_of(step.text)))
             case MoveStep(move=move, text=text):
-                keys.append((type(move), _side(move), form_of(text)))
+                keys.append((type(move), form_of(text)))
             case Checkpoint():
                 keys.append(("checkpoint", form_of(step.text)))
         after_move = isinstance(step, MoveStep | Checkpoint)
     return keys
-
-
-def _side(move: Move) -> Holder | Needle | None:
-    """The side or needle of moves that are made for each."""
-    match move:
-        case Hold(holder=holder) | Rehang(holder=holder):
-            return holder
-        case TakeOff(needle=needle):
-            return needle
-        case _:
-            return None
 
 
 def _aligned(items: Sequence[Sequence[_T]], keys: Sequence[Sequence[Hashable]]) -> list[Column[_T]]:
@@ -393,20 +383,26 @@ def _who(column: Column[Step]) -> frozenset[int]:
     return frozenset(index for index, step in enumerate(column) if step is not None)
 
 
-def _groups(columns: Sequence[Column[Step]], everyone: frozenset[int]) -> list[frozenset[int]]:
-    """The sizes in groups, the smallest first: those that share a row that not all share.
+def _groups(columns: Sequence[Column[Step]], everyone: frozenset[int]) -> list[set[int]]:
+    """The sizes in groups, the smallest first: those that share most rows that not all share.
 
     If that leaves them all together, only sizes with the very same of those rows make a group.
     """
     apart = [who for who in map(_who, columns) if who != everyone]
-    groups = [frozenset({size}) for size in everyone]
-    for who in apart:
-        groups = [group for group in groups if not group & who] + [
-            frozenset[int]().union(*(group for group in groups if group & who))
-        ]
-    if len(groups) == 1:
-        alike: dict[tuple[bool, ...], set[int]] = {}
-        for size in everyone:
-            alike.setdefault(tuple(size in who for who in apart), set()).add(size)
-        groups = list(map(frozenset, alike.values()))
-    return sorted(groups, key=min)
+    rows = {size: {index for index, who in enumerate(apart) if size in who} for size in everyone}
+    groups: list[set[int]] = []
+    for size in sorted(everyone):
+        for group in groups:
+            first = rows[min(group)]
+            if 2 * len(rows[size] & first) >= min(len(rows[size]), len(first)):
+                group.add(size)
+                break
+        else:
+            groups.append({size})
+    if len(groups) > 1:
+        return groups
+    return [
+        {other for other in everyone if rows[other] == rows[size]}
+        for size in sorted(everyone)
+        if not any(rows[other] == rows[size] for other in everyone if other < size)
+    ]

@@ -60,6 +60,8 @@ class FailedSize:
 
     name: str
     problems: tuple[Problem, ...]
+    line: int | None = None
+    """Where the size begins in the file."""
 
 
 @dataclass(frozen=True)
@@ -89,7 +91,7 @@ def read_sizes(text: str, *, most_pegs: int = MOST_PEGS) -> tuple[SizedSpec, ...
         try:
             found.append(SizedSpec(entry.name, entry.read(most_pegs)))
         except PatternError as error:
-            failed.append(FailedSize(entry.name, error.problems))
+            failed.append(FailedSize(entry.name, error.problems, entry.line))
     if failed:
         raise PatternError(_told(failed, len(entries)))
     return tuple(sorted(found, key=lambda size: finished_mm(size.spec)))
@@ -116,10 +118,10 @@ def knit_sizes(text: str, *, only: str | None = None) -> SizedPattern:
         try:
             sizes.append(_knitted(entry.name, entry.read(MOST_PEGS)))
         except PatternError as error:
-            failed.append(FailedSize(entry.name, entry.placed(error.problems)))
+            failed.append(FailedSize(entry.name, entry.placed(error.problems), entry.line))
         except NotKnittableError as error:
             told = tuple(Problem(f"cannot be knitted: {line}") for line in str(error).splitlines())
-            failed.append(FailedSize(entry.name, (*told, _OUR_FAULT)))
+            failed.append(FailedSize(entry.name, (*told, _OUR_FAULT), entry.line))
     sizes.sort(key=lambda size: finished_mm(size.fitted.spec))
     return SizedPattern(tuple(sizes), tuple(failed))
 
@@ -163,6 +165,8 @@ class _Entry:
     name: str
     document: Mapping[str, Any]
     places: Place
+    line: int | None
+    """Where the size begins; None for a file without sizes."""
 
     def read(self, most_pegs: int) -> SockSpec:
         return read_document(self.document, self.places, most_pegs=most_pegs)
@@ -183,7 +187,7 @@ def _entries(text: str) -> tuple[_Entry, ...]:
     places = find_places(text)
     document = read_toml(text, places)
     if SIZE not in document:
-        return (_Entry("", document, places),)
+        return (_Entry("", document, places, None),)
     tables = document[SIZE]
     place = places.inside[SIZE]
     problem = _list_problem(tables)
@@ -197,6 +201,7 @@ def _entries(text: str) -> tuple[_Entry, ...]:
             " ".join(table["name"].split()),
             _laid_over(document, table),
             _places_laid_over(places, place.inside[number]),
+            place.inside[number].line,
         )
         for number, table in enumerate(tables)
     )
@@ -221,11 +226,14 @@ def _entry_problems(tables: Sequence[Mapping[str, Any]], place: Place) -> Iterat
         for name in table:
             if name not in allowed:
                 nearest = nearest_word(name, allowed)
-                what = (
-                    f"a size has no {'table' if isinstance(table[name], dict) else 'key'} so called"
+                thing = "table" if isinstance(table[name], dict) else "key"
+                yield Problem(
+                    f"a size has no such {thing}",
+                    f"{key}.{shown_key(name)}",
+                    listed(allowed, "and"),
+                    nearest,
+                    here.inside[name].line,
                 )
-                at = here.inside[name].line
-                yield Problem(what, f"{key}.{shown_key(name)}", listed(allowed, "and"), nearest, at)
         if "name" not in table:
             yield Problem("a size needs a name", key, "text in quotes", 'name = "S"', here.line)
             continue
@@ -272,15 +280,24 @@ def _places_laid_over(file: Place, size: Place) -> Place:
 
 
 def _told(failed: Sequence[FailedSize], total: int) -> tuple[Problem, ...]:
-    """The problems in the order of the file; those alike are told once and name all their sizes."""
-    names: dict[Problem, list[str]] = {}
+    """The problems in the order of the file; those alike are told once and name all their sizes.
+
+    One of a key that stands nowhere is placed where its size begins, if it is of one size alone.
+    """
+    sizes_of: dict[Problem, list[FailedSize]] = {}
     for size in failed:
         for problem in size.problems:
-            names.setdefault(problem, []).append(size.name)
+            sizes_of.setdefault(problem, []).append(size)
     told = []
-    for problem, of in names.items():
-        of_all = of == [""] or len(of) == total > 1
-        told.append(problem if of_all else replace(problem, key=_key(of, problem.key)))
+    for problem, sizes in sizes_of.items():
+        if not sizes[0].name or len(sizes) == total > 1:
+            told.append(problem)
+            continue
+        line = problem.line
+        if line is None and len(sizes) == 1:
+            line = sizes[0].line
+        key = _key([size.name for size in sizes], problem.key)
+        told.append(replace(problem, key=key, line=line))
     return tuple(sorted(told, key=lambda problem: problem.line or 0))
 
 

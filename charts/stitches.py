@@ -228,12 +228,22 @@ MOTIF_LETTERS: Final = "kpRrLl"
 """What a motif may be drawn with; `k` stands for the sock's own knit."""
 
 
+class CrossError(ValueError):
+    """A strand of a cable cross without its partner."""
+
+    def __init__(self, index: int, what: str) -> None:
+        self.index = index
+        """0-based, from the left as the knitter sees the row."""
+        self.what = what
+        super().__init__(f"column {index + 1}: {what}")
+
+
 def crosses(letters: str) -> list[tuple[int, int, int]]:
     """Cable crosses in a row of letters as the knitter sees it, left to right.
 
     Returns `(start_index, left_width, right_width)` for each: a right cross is a run of `R` then
     one of `l` (the left strand goes over to the right), a left cross a run of `r` then one of
-    `L`.  Raises ValueError naming the 1-based column of a strand without its partner.
+    `L`.  Raises CrossError at a strand without its partner.
 
     >>> crosses("ppRRllpp")
     [(2, 2, 2)]
@@ -248,7 +258,7 @@ def crosses(letters: str) -> list[tuple[int, int, int]]:
             index += 1
             continue
         if letter in "Ll":
-            raise ValueError(f"column {index + 1}: strand '{letter}' has no partner on its left")
+            raise CrossError(index, f"strand '{letter}' has no partner on its left")
         partner = "l" if letter == "R" else "L"
         middle = index
         while middle < len(letters) and letters[middle] == letter:
@@ -257,9 +267,7 @@ def crosses(letters: str) -> list[tuple[int, int, int]]:
         while end < len(letters) and letters[end] == partner:
             end += 1
         if end == middle:
-            raise ValueError(
-                f"column {index + 1}: strand '{letter}' needs '{partner}' to its right"
-            )
+            raise CrossError(index, f"strand '{letter}' needs '{partner}' to its right")
         found.append((index, middle - index, end - middle))
         index = end
     return found

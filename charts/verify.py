@@ -281,8 +281,8 @@ def check_all_live(plan: Plan, rows: Rows, trace: Trace) -> Findings:
 def check_graft_pairs(plan: Plan, rows: Rows, trace: Trace) -> Findings:
     """Grafted loops face each other when the toe is folded up under the instep.
 
-    Folding carries peg a onto peg b where a + b is the same for all pairs.  On an odd ring the
-    fold is off by one peg once the empty peg is passed.
+    Folding carries place a onto place b where a + b, counted round the ring, is the same for all
+    pairs.
     """
     del trace
     total = plan.loom.pegs

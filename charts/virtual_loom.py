@@ -26,8 +26,9 @@ from charts.rows import (
     Rows,
     Shift,
     TakeOff,
+    event_pegs,
 )
-from charts.stitches import STITCHES, Effect, crosses
+from charts.stitches import STITCHES, CrossError, Effect, crosses
 
 
 class Rule(Enum):
@@ -128,7 +129,7 @@ class _Machine:
     def __init__(self, loom: Loom) -> None:
         self.loom = loom
         self.on: list[list[int]] = [[] for _ in range(loom.pegs + 1)]
-        self.wraps: dict[int, int] = {}
+        self.wrapped: set[int] = set()
         self.turned: set[int] = set()
         self.shifted: dict[int, tuple[PegNumber, PegNumber]] = {}
         """A moved loop: where it came from and where it went."""
@@ -171,6 +172,14 @@ class _Machine:
 
     def do(self, index: int, event: Event) -> None:
         self.index = index
+        strangers = [peg for peg in event_pegs(event) if not 1 <= peg <= self.loom.pegs]
+        if strangers:
+            self.fault(Rule.FABRIC, "there is no such peg on the loom", strangers[0])
+        else:
+            self.work(event)
+        self.states.append(self.state())
+
+    def work(self, event: Event) -> None:
         match event:
             case Row():
                 self.row(event)
@@ -188,16 +197,16 @@ class _Machine:
                 self.take_off(event)
             case Graft():
                 self.graft(event)
-        self.states.append(
-            State(
-                self.yarn,
-                self.live,
-                self.loops,
-                len(self.holders[Holder.NEAR]),
-                len(self.holders[Holder.FAR]),
-                len(self.needles[Needle.FRONT]),
-                len(self.needles[Needle.BACK]),
-            )
+
+    def state(self) -> State:
+        return State(
+            self.yarn,
+            self.live,
+            self.loops,
+            len(self.holders[Holder.NEAR]),
+            len(self.holders[Holder.FAR]),
+            len(self.needles[Needle.FRONT]),
+            len(self.needles[Needle.BACK]),
         )
 
     def finish(self) -> None:
@@ -240,7 +249,7 @@ class _Machine:
         for old in stack:
             self.turned.discard(old)
             self.shifted.pop(old, None)
-        self.wraps.pop(peg, None)
+        self.wrapped.discard(peg)
         self.on[peg] = [loop]
         return loop
 
@@ -256,7 +265,7 @@ class _Machine:
         if stack[0] in self.turned:
             self.fault(Rule.TURNED_STITCH, f"{doing} on one strand of a turned stitch", peg)
             return False
-        if peg in self.wraps:
+        if peg in self.wrapped:
             self.fault(Rule.WRAPPED_PEG, f"{doing} without the peg's wraps", peg)
             return False
         return True
@@ -264,20 +273,29 @@ class _Machine:
     # Rows
 
     def row(self, row: Row) -> None:
+        unknown = set(row.stitches) - STITCHES.keys()
+        if unknown:
+            self.fault(Rule.FABRIC, f"no such stitch: {''.join(sorted(unknown))}")
+            return
         if len(row.pegs) != len(row.stitches) or not row.pegs:
             self.fault(Rule.YARN_JUMPS, "a row needs one stitch for each of its pegs")
             return
         self.check_start(row)
         if any(letter in _CROSS for letter in row.stitches):
             self.swap_crosses(row)
-        on, turned, wraps, effects = self.on, self.turned, self.wraps, self.stitch_effects
+        on, turned, wrapped, effects = self.on, self.turned, self.wrapped, self.stitch_effects
         pegs_in_ring, direction = self.loom.pegs, row.direction
         previous: int | None = None
         for peg, letter in zip(row.pegs, row.stitches, strict=True):
             if previous is not None and (peg - previous - direction) % pegs_in_ring:
                 self.fault(Rule.YARN_JUMPS, f"the yarn jumps from peg {previous}", peg)
             stack = on[peg]
-            if letter in _PLAIN and len(stack) == 1 and stack[0] not in turned and peg not in wraps:
+            if (
+                letter in _PLAIN
+                and len(stack) == 1
+                and stack[0] not in turned
+                and peg not in wrapped
+            ):
                 # The usual stitch, kept short: nine in ten come this way.
                 stack[0] = self.new_loop(peg, letter, (stack[0],))
             else:
@@ -309,6 +327,8 @@ class _Machine:
             # On the same peg again: the edge of a flap, after a join, or after the last wrap.
             if starts != "s" and ended not in "jW":
                 self.fault(Rule.OPEN_TURN, "the first stitch after the turn is not slipped", first)
+            elif ended == "W" and self.loom.wrap(first - row.direction) in self.wrapped:
+                self.fault(Rule.OPEN_TURN, "the next wrapped peg is not wrapped again", first)
             if starts == "s":
                 self.note_edge_loop(first)
         elif ahead == 1:
@@ -330,8 +350,8 @@ class _Machine:
         pegs = row.pegs if rightward else row.pegs[::-1]
         try:
             found = crosses(letters)
-        except ValueError as error:
-            self.fault(Rule.CROSS, str(error))
+        except CrossError as error:
+            self.fault(Rule.CROSS, error.what, pegs[error.index])
             return
         for start, left, right in found:
             group = pegs[start : start + left + right]
@@ -369,11 +389,11 @@ class _Machine:
         del row, letter
         if len(self.on[peg]) != 1:
             self.fault(Rule.EMPTY_PEG, "a wrap needs one loop on its peg", peg)
-        self.wraps[peg] = self.wraps.get(peg, 0) + 1
+        self.wrapped.add(peg)
 
     def unwrap(self, row: Row, peg: PegNumber, letter: str) -> None:
         del row
-        if peg not in self.wraps:
+        if peg not in self.wrapped:
             self.fault(Rule.WRAPPED_PEG, "there is no wrap on the peg", peg)
         if len(self.on[peg]) != 1:
             self.fault(Rule.EMPTY_PEG, "a wrapped peg has one loop", peg)
@@ -446,7 +466,7 @@ class _Machine:
             self.fault(rule, f"{len(stack)} loop(s) on the peg, not one", peg)
         elif stack[0] in self.turned:
             self.fault(Rule.TURNED_STITCH, "a turned stitch was never worked as one", peg)
-        elif peg in self.wraps:
+        elif peg in self.wrapped:
             self.fault(Rule.WRAPPED_PEG, "a wrap was never worked", peg)
         self.live -= bool(stack)
         self.loops -= len(stack)
@@ -465,6 +485,10 @@ class _Machine:
                 f"{len(edge)} edge loops for {len(move.pegs)} gusset pegs",
                 move.edge_peg,
             )
+        step = 1 if move.holder is Holder.NEAR else -1
+        inward = tuple(self.loom.wrap(move.edge_peg + step * k) for k in range(len(move.pegs)))
+        if move.pegs != inward:
+            self.fault(Rule.EDGE_LOOPS, "the edge loops would cross each other", move.edge_peg)
         for loop, peg in zip(edge, move.pegs, strict=False):
             if loop not in self.used:
                 self.fault(Rule.EDGE_LOOPS, "the edge loop is still in use", peg)

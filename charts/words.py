@@ -124,6 +124,12 @@ def side_of(holder: Holder, loom: Loom) -> str:
     return "left" if (holder is Holder.NEAR) == near_is_left else "right"
 
 
+def _leg(loom: Loom) -> str:
+    """The leg of a loop that lies in front on a needle: on a ring worked to the left all is
+    mirrored."""
+    return "right" if loom.rightward > 0 else "left"
+
+
 def _loops(count: int) -> str:
     return "1 loop" if count == 1 else f"{count} loops"
 
@@ -170,7 +176,7 @@ def move_text(move: Move, loom: Loom) -> str:
             end = "front" if needle is Needle.FRONT else "back"
             return (
                 f"From inside the ring take the {_loops(len(pegs))} of pegs {_down(pegs)} onto the "
-                f"{end} needle, in this order, the right leg of each loop in front."
+                f"{end} needle, in this order, the {_leg(loom)} leg of each loop in front."
             )
         case Graft(pairs=pairs):
             return (

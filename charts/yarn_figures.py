@@ -40,13 +40,11 @@ class YarnFigures:
         return self.one.socks[0]
 
 
-def yarn_figures(first: Knit, second: Knit, gauge: GaugeReading | None) -> YarnFigures | None:
-    """The yarn of both socks, from their own records; None without a gauge."""
+def yarn_figures(first: Knit, second: Knit, gauge: GaugeReading) -> YarnFigures:
+    """The yarn of both socks, from their own records."""
     spec = first.plan.spec
     ball, basis = ball_of(spec)
     loop = loop_of(spec, gauge, ball)
-    if loop is None:
-        return None
     strands = spec.ball.strands
     socks = [sock_yarn(knit, loop) for knit in (first, second)]
     warning = ""
@@ -79,7 +77,7 @@ def ball_of(spec: SockSpec) -> tuple[Ball | None, str]:
     return ball_of_weight(weight), f"a ball of 50 g by {usual}"
 
 
-def loop_of(spec: SockSpec, gauge: GaugeReading | None, ball: Ball | None) -> LoopLength | None:
+def loop_of(spec: SockSpec, gauge: GaugeReading, ball: Ball | None) -> LoopLength:
     """The surest loop there is: yarn measured in a swatch, weighed in one, or the gauge's."""
     measured = [
         loop_from_swatch_length(_stitches(one), one.yarn.mm, knit=spec.knit)
@@ -101,7 +99,7 @@ def loop_of(spec: SockSpec, gauge: GaugeReading | None, ball: Ball | None) -> Lo
         ]
         if weighed:
             return _mean(weighed)
-    return None if gauge is None else loop_from_gauge(gauge)
+    return loop_from_gauge(gauge)
 
 
 def _stitches(swatch: SwatchCount) -> int:

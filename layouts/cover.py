@@ -5,7 +5,8 @@ Parts carry the numbers that their pages carry on the outer edge.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Final
 
 from charts.parts import Part, parts_of
@@ -88,7 +89,18 @@ class PartLabel:
     """What is written beside one part."""
 
     name: str
-    lines: tuple[str, ...]
+    facts: tuple[tuple[str, ...], ...]
+    """Each a count and, if it is known, a length."""
+
+    @property
+    def joined(self) -> tuple[str, ...]:
+        """A line for each fact."""
+        return tuple(", ".join(fact) for fact in self.facts)
+
+    @property
+    def split(self) -> tuple[str, ...]:
+        """More and shorter lines: each length in one of its own."""
+        return tuple(words for fact in self.facts for words in fact)
 
 
 def part_label(plan: Plan, part: Part) -> PartLabel:
@@ -100,32 +112,35 @@ def part_label(plan: Plan, part: Part) -> PartLabel:
         case Part.LEG:
             return PartLabel("Leg", (_rows(plan, spec.leg.rows),))
         case Part.FLAP:
-            return PartLabel("Heel flap", (f"{plan.flap_rows} rows", f"{plan.heel_pegs} pegs"))
+            facts = ((f"{plan.flap_rows} rows",), (f"{plan.heel_pegs} pegs",))
+            return PartLabel("Heel flap", facts)
         case Part.TURN:
-            return PartLabel("Heel turn", (f"{plan.turn_rows} rows", f"{plan.centre_pegs} pegs"))
+            facts = ((f"{plan.turn_rows} rows",), (f"{plan.centre_pegs} pegs",))
+            return PartLabel("Heel turn", facts)
         case Part.FOOT:
             return PartLabel("Gusset and foot", (_rows(plan, spec.foot.rows),))
         case Part.TOE:
-            return PartLabel("Toe", (f"{4 * plan.toe_side} short rows", f"{plan.toe_pegs} pegs"))
+            facts = ((f"{4 * plan.toe_side} short rows",), (f"{plan.toe_pegs} pegs",))
+            return PartLabel("Toe", facts)
         case Part.CLOSING:
-            return PartLabel("Closing", (f"{plan.toe_pegs} pairs",))
+            return PartLabel("Closing", ((f"{plan.toe_pegs} pairs",),))
 
 
-def _rows(plan: Plan, count: int) -> str:
+def _rows(plan: Plan, count: int) -> tuple[str, ...]:
     words = "1 row" if count == 1 else f"{count} rows"
     gauge = plan.spec.gauge
     if gauge is None:
-        return words
-    return f"{words}, {length_words(count / gauge.rows_per_10cm * 100, plan.spec.units)}"
+        return (words,)
+    return (words, length_words(count / gauge.rows_per_10cm * 100, plan.spec.units))
 
 
-def _round(plan: Plan) -> str:
+def _round(plan: Plan) -> tuple[str, ...]:
     words = f"{plan.loom.pegs} pegs round"
     gauge = plan.spec.gauge
     if gauge is None:
-        return words
+        return (words,)
     around_mm = plan.loom.pegs / gauge.stitches_per_10cm * 100
-    return f"{words}, {length_words(around_mm, plan.spec.units)}"
+    return (words, length_words(around_mm, plan.spec.units))
 
 
 _HEEL_ROOM_MM: Final = 26.0
@@ -134,17 +149,28 @@ _SOLE_ROOM_MM: Final = 17.0
 """Below the sole, for its brackets and labels."""
 
 
+_FRONT_GAP_MM: Final = 6.0
+"""From the leg's front, past its brackets, to its labels."""
+
+
 def measured_sock(knit: Knit, *, width_mm: float, height_mm: float, style: PageStyle) -> Block:
     """The sock as large as the room allows, its parts numbered, named and measured."""
     plan = knit.plan
     shape = sock_shape(plan)
+    parts = parts_of(knit)
+    front = [part_label(plan, part) for part in parts if part in (Part.CUFF, Part.LEG)]
+    front_mm = max(_lines_width_mm(label.name, label.split, style) for label in front)
     scale = min(
         (width_mm - _HEEL_ROOM_MM - 1.0) / shape.length,
+        (width_mm - _HEEL_ROOM_MM - _FRONT_GAP_MM - front_mm) / shape.front,
         (height_mm - _SOLE_ROOM_MM - 1.0) / shape.height,
     )
-    x_mm, y_mm = _HEEL_ROOM_MM + shape.bulge * scale, 0.5
-    drawing = _Drawing(plan, shape, scale, x_mm, y_mm, style)
-    parts = parts_of(knit)
+    top_mm = 0.5
+    x_mm = _HEEL_ROOM_MM + shape.bulge * scale
+    drawing = _Drawing(plan, shape, scale, x_mm, top_mm, style)
+    # Labels of a very short leg reach above the cuff.
+    top_mm += max(0.0, -min(place.top_mm for place in drawing.front_places(parts, width_mm)))
+    drawing = replace(drawing, y_mm=top_mm)
     items: list[Item] = [
         *drawing.texture(),
         *(drawing.border(part) for part in parts),
@@ -152,14 +178,41 @@ def measured_sock(knit: Knit, *, width_mm: float, height_mm: float, style: PageS
     ]
     for number, part in enumerate(parts, start=1):
         items += drawing.number(part, number)
+    for place in drawing.front_places(parts, width_mm):
+        items += drawing.front_label(place)
     for part in parts:
         items += drawing.label(part)
+    items += drawing.sole_labels()
     words = "; ".join(
-        f"{label.name.lower()}: {', '.join(label.lines)}"
+        f"{label.name.lower()}: {', '.join(label.joined)}"
         for label in (part_label(plan, part) for part in parts)
     )
-    high_mm = y_mm + shape.height * scale + _SOLE_ROOM_MM
+    high_mm = top_mm + shape.height * scale + _SOLE_ROOM_MM
     return figure(Block(tuple(items), width_mm, high_mm), f"The sock from the side. {words}.")
+
+
+def _head_style(style: PageStyle) -> Style:
+    return Style(style.note.size_pt + 1.5, style.note.leading_pt, Face.BOLD)
+
+
+def _lines_width_mm(name: str, lines_: Sequence[str], style: PageStyle) -> float:
+    note, head = style.note, _head_style(style)
+    return max(
+        text_width_mm(name, head.face, head.size_pt),
+        *(text_width_mm(words, note.face, note.size_pt) for words in lines_),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _FrontPlace:
+    """Where the label of a part of the leg stands, and what it measures."""
+
+    part: Part
+    name: str
+    lines: tuple[str, ...]
+    top_mm: float
+    from_mm: float
+    to_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,70 +301,108 @@ class _Drawing:
             case Part.CLOSING:
                 return (shape.toe_start, shape.foot_top)
 
+    def front_places(self, parts: Sequence[Part], width_mm: float) -> list[_FrontPlace]:
+        """Labels of cuff and leg at the middle of what they measure, moved apart if they must be,
+        and clear of what stands below them."""
+        spans = {
+            Part.CUFF: (0.0, self.shape.cuff_end),
+            Part.LEG: (self.shape.cuff_end, self.shape.heel_start),
+        }
+        left_mm = self.at(self.shape.front, 0.0)[0] + _FRONT_GAP_MM
+        places: list[_FrontPlace] = []
+        free_mm = float("-inf")
+        for part in (part for part in parts if part in spans):
+            label = part_label(self.plan, part)
+            words = label.joined
+            if left_mm + _lines_width_mm(label.name, words, self.style) > width_mm:
+                words = label.split
+            from_mm, to_mm = (self.at(0.0, y)[1] for y in spans[part])
+            high_mm = self.style.note.leading_mm * (len(words) + 1)
+            top_mm = max(free_mm, (from_mm + to_mm - high_mm) / 2)
+            free_mm = top_mm + high_mm + 1.0
+            places.append(_FrontPlace(part, label.name, words, top_mm, from_mm, to_mm))
+        right_mm = left_mm + max(
+            _lines_width_mm(place.name, place.lines, self.style) for place in places
+        )
+        seam_mm, foot_mm = self.at(self.shape.toe_start, self.shape.foot_top)
+        limit_mm = foot_mm - (_CLOSING_ROOM_MM if right_mm > seam_mm - 1.0 else 3.0)
+        up_mm = max(0.0, free_mm - limit_mm)
+        return [replace(place, top_mm=place.top_mm - up_mm) for place in places]
+
+    def front_label(self, place: _FrontPlace) -> list[Item]:
+        """The bracket along a part of the leg, and its name and figures."""
+        x_mm = self.at(self.shape.front, 0.0)[0]
+        bracket = _bracket(
+            x_mm + 3.0, place.from_mm + 0.6, x_mm + 3.0, place.to_mm - 0.6, self.style
+        )
+        words = self._lines(place.name, place.lines, x_mm + _FRONT_GAP_MM, place.top_mm, Align.LEFT)
+        return [bracket, *words]
+
     def label(self, part: Part) -> list[Item]:
-        """A measuring bracket along the part, and its name and figures beside it."""
+        """The label of the heel flap, at the left, or of the closing, above the toe."""
         shape = self.shape
         match part:
-            case Part.CUFF:
-                return self._right_of_leg(part, 0.0, shape.cuff_end)
-            case Part.LEG:
-                return self._right_of_leg(part, shape.cuff_end, shape.heel_start)
             case Part.FLAP:
                 return self._left_of_heel(part, shape.heel_start, shape.flap_end)
-            case Part.TURN:
-                return self._below(part, 0.0, shape.turn_length)
-            case Part.FOOT:
-                return self._below(part, shape.turn_length, shape.toe_start)
-            case Part.TOE:
-                return self._below(part, shape.toe_start, shape.toe_end)
             case Part.CLOSING:
                 return self._above_toe(part)
-
-    def _right_of_leg(self, part: Part, top: float, bottom: float) -> list[Item]:
-        x_mm, top_mm = self.at(self.shape.width + self.shape.bend * 0.3, top)
-        bottom_mm = self.at(0, bottom)[1]
-        bracket = _bracket(x_mm + 3.0, top_mm + 0.6, x_mm + 3.0, bottom_mm - 0.6, self.style)
-        return [bracket, *self._words(part, x_mm + 6.0, (top_mm + bottom_mm) / 2, Align.LEFT)]
+            case _:
+                return []
 
     def _left_of_heel(self, part: Part, top: float, bottom: float) -> list[Item]:
         x_mm, top_mm = self.at(-self.shape.bulge, top)
         bottom_mm = self.at(0, bottom)[1]
         bracket = _bracket(x_mm - 3.0, top_mm + 0.6, x_mm - 3.0, bottom_mm - 0.6, self.style)
-        return [bracket, *self._words(part, x_mm - 6.0, (top_mm + bottom_mm) / 2, Align.RIGHT)]
-
-    def _below(self, part: Part, left: float, right: float) -> list[Item]:
-        left_mm, y_mm = self.at(left, self.shape.sole)
-        right_mm = self.at(right, 0)[0]
-        bracket = _bracket(left_mm + 0.6, y_mm + 3.0, right_mm - 0.6, y_mm + 3.0, self.style)
         label = part_label(self.plan, part)
-        look = self.style.note
-        middle_mm = y_mm + 5.0 + look.leading_mm * (len(label.lines) + 1) / 2
-        words = (label.name, *label.lines)
-        widest_mm = max(text_width_mm(one, Face.BOLD, look.size_pt + 1.5) for one in words)
-        if widest_mm > right_mm - left_mm:
-            # Too wide for its bracket: it may only reach out to the left.
-            return [bracket, *self._words(part, right_mm - 1.6, middle_mm, Align.RIGHT)]
-        return [bracket, *self._words(part, left_mm + 0.6, middle_mm, Align.LEFT)]
+        high_mm = self.style.note.leading_mm * (len(label.split) + 1)
+        words_mm = (top_mm + bottom_mm - high_mm) / 2
+        words = self._lines(label.name, label.split, x_mm - 6.0, words_mm, Align.RIGHT)
+        return [bracket, *words]
+
+    def sole_labels(self) -> list[Item]:
+        """Brackets below the sole; labels start with their brackets, and move to the left where
+        they would run into the next one or past the toe."""
+        shape = self.shape
+        ends = (
+            (Part.TURN, 0.0, shape.turn_length),
+            (Part.FOOT, shape.turn_length, shape.toe_start),
+            (Part.TOE, shape.toe_start, shape.toe_end),
+        )
+        items: list[Item] = []
+        y_mm = self.at(0.0, shape.sole)[1]
+        free_mm = self.at(shape.toe_end, 0.0)[0]
+        for part, left, right in reversed(ends):
+            left_mm, right_mm = self.at(left, 0.0)[0] + 0.6, self.at(right, 0.0)[0] - 0.6
+            label = part_label(self.plan, part)
+            wide_mm = _lines_width_mm(label.name, label.split, self.style)
+            x_mm = min(left_mm, free_mm - wide_mm)
+            free_mm = x_mm - _BESIDE_MM
+            items.append(_bracket(left_mm, y_mm + 3.0, right_mm, y_mm + 3.0, self.style))
+            items += self._lines(label.name, label.split, x_mm, y_mm + 5.0, Align.LEFT)
+        return items
 
     def _above_toe(self, part: Part) -> list[Item]:
         x_mm, y_mm = self.at(self.shape.toe_start, self.shape.foot_top)
-        return self._words(part, x_mm + 1.0, y_mm - 8.6, Align.LEFT)
-
-    def _words(self, part: Part, x_mm: float, middle_mm: float, align: Align) -> list[Item]:
-        """Name and figures, one line each, about a middle height."""
         label = part_label(self.plan, part)
-        look = self.style.note
-        head = Style(look.size_pt + 1.5, look.leading_pt, Face.BOLD)
-        top_mm = middle_mm - look.leading_mm * (len(label.lines) + 1) / 2
-        items: list[Item] = list(
-            set_line(label.name, x_mm, top_mm + head.baseline_mm, head, align=align)
-        )
-        for index, words in enumerate(label.lines, start=1):
+        top_mm = y_mm - _CLOSING_ROOM_MM
+        return self._lines(label.name, label.split, x_mm + 1.0, top_mm, Align.LEFT)
+
+    def _lines(
+        self, name: str, lines_: Sequence[str], x_mm: float, top_mm: float, align: Align
+    ) -> list[Item]:
+        """Name and figures, one line each."""
+        look, head = self.style.note, _head_style(self.style)
+        items: list[Item] = [*set_line(name, x_mm, top_mm + head.baseline_mm, head, align=align)]
+        for index, words in enumerate(lines_, start=1):
             y_mm = top_mm + index * look.leading_mm + look.baseline_mm
             items += set_line(words, x_mm, y_mm, look, align=align)
         return items
 
 
+_BESIDE_MM: Final = 3.0
+"""Between two labels on one line."""
+_CLOSING_ROOM_MM: Final = 12.6
+"""Above the foot, for the label of the closing."""
 _TURNS_SHOWN: Final = 8
 
 Stroke = tuple[float, float, float, float]

@@ -62,6 +62,11 @@ class PartPages:
     def title(self) -> str:
         return f"Second sock: {self.part.title.lower()}" if self.again else self.part.title
 
+    @property
+    def entry(self) -> Entry:
+        """Of the contents; it leads to the part's first page."""
+        return Entry(self.title, f"{self.part.value}-2" if self.again else self.part.value)
+
     def ways(self) -> list[Way]:
         """Every way to lay the part out; at least one."""
         if self.part is Part.CLOSING:
@@ -78,7 +83,7 @@ class PartPages:
                     *self._facing(extras[:kept], extras[kept:]),
                 )
                 found += [replace(way, cost=way.cost + against) for way in ways]
-        return found or [*self._in_turns()] or [self._split()]
+        return found or [*self._in_turns()] or self._split()
 
     def _map_heights_mm(self) -> tuple[float, ...]:
         """Sizes of the small loom map to try; 0 for none."""
@@ -160,14 +165,13 @@ class PartPages:
 
     def leaf(self, pieces: Sequence[Piece], beside: str = "", *, first: bool = False) -> Leaf:
         """One page of the part."""
-        name = f"{self.part.value}-2" if self.again else self.part.value
         return Leaf(
             self.title,
             self._with_notes(stacked(pieces)),
             beside,
             self.number,
             self.part,
-            Entry(self.title, name) if first else None,
+            self.entry if first else None,
         )
 
     def _with_notes(self, body: Block) -> Block:
@@ -329,30 +333,37 @@ class PartPages:
                     chunks.append([])
         return chunks
 
-    def _split(self) -> Way:
-        """What fits no better way: pieces of the chart on left pages, steps on the right ones.
+    def _split(self) -> list[Way]:
+        """What fits no better way: pieces of the chart on left pages, steps on the right ones, and
+        boxes on a page before them or, against the order in which they are needed, after them.
 
         Raises DoesNotFitError if no piece of the chart fits a page.
         """
         frame = self.frame
-        blocks = self.chart.draw(self.chart.best)
         step_pages = balanced_pages(self.steps, frame.height_mm)
         extra_pages = list(filled_pages(self.extras(SMALL_MAP_MM), frame.height_mm))
+        chart_pages = len(self.chart.best.geometries)
 
-        def make() -> tuple[Leaf, ...]:
+        def make(extras_first: bool) -> tuple[Leaf, ...]:
+            boxes = [self.leaf(page, _BEFORE) for page in extra_pages]
             charts = [
-                self.leaf([Piece(block)], words, first=not index)
-                for index, (block, words) in enumerate(
-                    zip(blocks, _counted("", len(blocks)), strict=True)
+                self.leaf([Piece(block)], words)
+                for block, words in zip(
+                    self.chart.draw(self.chart.best), _counted("", chart_pages), strict=True
                 )
             ]
             words = _counted("steps", len(step_pages))
             steps = [self.leaf(page, which) for page, which in zip(step_pages, words, strict=True)]
             by_turns = [leaf for pair in zip_longest(charts, steps) for leaf in pair if leaf]
-            return (*by_turns, *(self.leaf(page, _BEFORE) for page in extra_pages))
+            first, *others = [*boxes, *by_turns] if extras_first else [*by_turns, *boxes]
+            return (replace(first, entry=self.entry), *others)
 
-        pages = len(blocks) + len(step_pages) + len(extra_pages)
-        return Way(pages, make, Side.LEFT)
+        pages = chart_pages + len(step_pages) + len(extra_pages)
+        ways = [Way(pages, lambda: make(False), Side.LEFT, AFTER_COST * len(extra_pages))]
+        if extra_pages:
+            start = Side.RIGHT if len(extra_pages) % 2 else Side.LEFT
+            ways.append(Way(pages, lambda: make(True), start))
+        return ways
 
     def _closing(self) -> Way:
         """Loops onto the needles on one page, the graft itself on the page beside it."""
@@ -403,6 +414,8 @@ GOOD_CELL_MM: Final = 4.2
 """Cells this large are read at arm's length."""
 SMALL_CELL_COST: Final = 0.9
 """Pages that a millimetre less costs."""
+AFTER_COST: Final = 0.4
+"""Pages that a page of boxes after the rows that need them costs."""
 UPSET_COST: Final = 0.03
 """Pages that two boxes in the wrong order cost."""
 TURNED_COST: Final = 0.3

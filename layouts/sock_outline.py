@@ -56,6 +56,11 @@ class SockShape:
         return self.sole
 
     @property
+    def front(self) -> float:
+        """How far the leg reaches to the right, down to where the heel begins."""
+        return self.width + self.bend * 0.3
+
+    @property
     def length(self) -> float:
         """From the back of the heel to the tip of the toe."""
         return self.toe_end + self.bulge

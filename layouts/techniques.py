@@ -161,14 +161,19 @@ def cable_technique(cross: Cross) -> Technique:
         # The loop nearest to the pegs just emptied moves first.
         hops.reverse()
     moved = ", ".join(f"{start} to {end}" for start, end in hops)
+    behind = (
+        f"Behind it move the loop of peg {under[0]} to peg {under_to[0]}."
+        if len(under) == 1
+        else f"Behind it move the {_loops(len(under))} of {_listed(under)}, one by one: {moved}."
+    )
+    order = "not twisted" if len(over) == 1 else "in the order they came off, none twisted"
     return Technique(
         cross.name,
         (
             f"Take the {_loops(len(over))} of {_listed(over)} onto the cable needle and let it "
             "hang in front, outside the ring.",
-            f"Behind it move the {_loops(len(under))} of {_listed(under)}, one by one: {moved}.",
-            f"Hang the {_loops(len(over))} of the needle on {_listed(over_to)}, in the order "
-            "they came off, none twisted.",
+            behind,
+            f"Hang the {_loops(len(over))} of the needle on {_listed(over_to)}, {order}.",
             "Knit all these pegs where the row comes to them.",
         ),
         cross_drawing(cross),

@@ -2,26 +2,50 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
 import click
 
 from charts.verify import Knit
-from layouts.commands.options import file_argument
-from layouts.commands.pattern import Pattern, open_pattern
+from layouts.commands.options import file_argument, size_option
+from layouts.commands.pattern import (
+    Pattern,
+    SizedFile,
+    has_sizes,
+    open_text,
+    path_of,
+    read_text,
+    sizes_of,
+)
+from layouts.commands.words import length_in_both, table_lines, yarn_in_both
+from layouts.output import printable
+
+if TYPE_CHECKING:
+    from charts.spec import SockSpec
 
 
 @click.command()
 @file_argument
-def check(file: str) -> None:
+@size_option
+def check(file: str, size: str | None) -> None:
     """Read, plan and knit a pattern, and say what came of it.
 
-    Both socks of the pair are knitted on a virtual loom; nothing is written.  FILE is the pattern;
-    - is standard input.
+    Both socks of the pair are knitted on a virtual loom, of every size or of the one named; nothing
+    is written.  FILE is the pattern; - is standard input.
 
     \b
     Example:
       pegfolio check harbour.toml
     """
-    click.echo("\n".join(summary(open_pattern(file))))
+    name, text = read_text(file)
+    if size is None and has_sizes(name, text):
+        sized = sizes_of(name, path_of(file), text)
+        for line in sizes_summary(sized):
+            click.echo(line)
+        sized.refuse_failed()
+    else:
+        click.echo("\n".join(summary(open_text(name, path_of(file), text, size=size))))
 
 
 def summary(pattern: Pattern) -> list[str]:
@@ -30,14 +54,71 @@ def summary(pattern: Pattern) -> list[str]:
     plan = knit.plan
     loom = plan.loom
     lines = [
-        f"{pattern.name}: {plan.spec.title}",
+        pattern.title_line,
         f"loom: {loom.pegs} pegs, {loom.spacing_text} apart, first round {loom.working.value}",
         f"heel {plan.heel_pegs} pegs, turn {plan.centre_pegs}, instep {plan.instep_pegs}, "
         f"toe {plan.toe_pegs}",
         *_counts(knit),
+        *_fit_and_yarn(pattern),
         "every row knits" + ("" if pattern.second is knit else ", on both socks"),
     ]
     return lines + [f"warning: {warning}" for warning in plan.warnings]
+
+
+def sizes_summary(sized: SizedFile) -> Iterator[str]:
+    """What came of each size that can be made, a line each."""
+    made = sized.pattern.sizes
+    if made:
+        yield f"{sized.name}: {made[0].knit.plan.spec.title}"
+        rows = [("size", "loom", "rows of cuff/leg/foot", "stitches", "fit")]
+        for size in made:
+            spec, fit = size.knit.plan.spec, size.fitted.fit
+            rows.append(
+                (
+                    printable(size.name),
+                    f"{spec.loom.pegs} pegs, {spec.loom.spacing_text}",
+                    f"{spec.cuff.rows}/{spec.leg.rows}/{spec.foot.rows}",
+                    f"{sum(size.knit.counts.values()):,}",
+                    "" if fit is None else fit.sentence,
+                )
+            )
+        yield from table_lines(rows)
+        yield f"{len(made)} of {sized.count} sizes: every row knits, on both socks"
+    for size in made:
+        for warning in size.knit.plan.warnings:
+            yield f"{printable(size.name)}: warning: {warning}"
+
+
+def _fit_and_yarn(pattern: Pattern) -> Iterator[str]:
+    """In short; nothing of a pattern without a gauge."""
+    spec = pattern.first.plan.spec
+    if spec.wearer is not None:
+        from charts.fitting import fit_spec  # slow to import, and not for every pattern
+
+        fit = fit_spec(spec).fit
+        if fit is not None:
+            yield f"fit: {fit.sentence}"
+    if spec.gauge is not None or spec.gauge_weight:
+        yield from _finished_and_yarn(pattern, spec)
+
+
+def _finished_and_yarn(pattern: Pattern, spec: SockSpec) -> Iterator[str]:
+    from charts.finished import finished_measures
+    from charts.gauge_of import gauge_of
+    from charts.yarn_figures import yarn_figures
+
+    gauge = gauge_of(spec)
+    if gauge is None:
+        return
+    sock = finished_measures(pattern.first, gauge)
+    round_, length, height = (
+        length_in_both(extent.mm, spec.units) for extent in (sock.round, sock.length, sock.height)
+    )
+    yield f"finished: {round_} round, {length} long, {height} high"
+    pair = yarn_figures(pattern.first, pattern.second, gauge).pair
+    amount = yarn_in_both(pair.metres, pair.yards, spec.units)
+    balls = "" if pair.balls is None else f", {pair.grams:.0f} g, {pair.balls} balls"
+    yield f"yarn: {amount}{balls} for the pair, {100 * pair.margin:.0f} % in hand"
 
 
 def _counts(knit: Knit) -> list[str]:

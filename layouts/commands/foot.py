@@ -88,9 +88,8 @@ def read_option(option: str, kind: Kind, value: object) -> Any:
     return found
 
 
-_GAUGE = re.compile(
-    r"\s*([0-9]{1,3}(?:\.[0-9]{1,3})?) *[x×] *([0-9]{1,3}(?:\.[0-9]{1,3})?) *(?:in *(10 cm|4 in))?\s*"
-)
+_COUNT = r"([0-9]{1,3}(?:\.[0-9]{1,3})?)"
+_GAUGE = re.compile(rf"\s*{_COUNT} *[x×] *{_COUNT} *(?:in *(10 cm|4 in))?\s*")
 GAUGE_FORMS = '"15 x 20", stitches and rows in 10 cm, or "15 x 20 in 4 in"'
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 import sys
 import unicodedata
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -19,8 +20,9 @@ from layouts.output import STDOUT, check_target, printable, write_file, write_st
 
 if TYPE_CHECKING:
     from charts.verify import Knit
-    from layouts.commands.pattern import Pattern
+    from layouts.commands.pattern import Pattern, SizedFile
     from layouts.paper import Paper
+    from layouts.scene import Document
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -163,6 +165,23 @@ def _refuse_suffix(target: Target, path: Path, suffixes: tuple[str, ...]) -> Non
         raise wrong_usage(name, "this is the name of a pattern", suggestion="another ending")
 
 
+@contextmanager
+def fitting_paper() -> Iterator[None]:
+    """Turns what does not fit on the paper into a refusal."""
+    from layouts.block import DoesNotFitError
+
+    try:
+        yield
+    except DoesNotFitError as error:
+        raise wrong_usage("--paper", str(error)) from None
+
+
+def pages_told(document: Document) -> str:
+    """How many pages it has, in words."""
+    count = len(document.pages)
+    return "1 page" if count == 1 else f"{count} pages"
+
+
 def refuse_missing_part(knit: Knit, part: Part) -> None:
     """Raises Refusal if the sock has no such part, as a sock without a leg."""
     there = parts_of(knit)
@@ -189,3 +208,11 @@ def warn(pattern: Pattern) -> None:
     """The plan's warnings on standard error."""
     for warning in pattern.first.plan.warnings:
         click.echo(f"{pattern.name}: warning: {warning}", err=True)
+
+
+def warn_sizes(sized: SizedFile) -> None:
+    """The warnings of every size on standard error."""
+    for size in sized.pattern.sizes:
+        of = f" size {printable(size.name)}:" if size.name else ""
+        for warning in size.knit.plan.warnings:
+            click.echo(f"{sized.name}:{of} warning: {warning}", err=True)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 import click
@@ -12,7 +10,9 @@ from charts.parts import Part
 from layouts.commands.options import (
     choose_target,
     file_argument,
+    fitting_paper,
     output_option,
+    pages_told,
     paper_option,
     part_option,
     refuse_missing_part,
@@ -52,13 +52,13 @@ def booklet(file: str, size: str | None, output: str | None, paper: Paper) -> No
     target = choose_target(file, output, ending="-booklet.pdf", suffixes=_PDF, size=size)
     pattern = open_pattern(file, size=size)
     warn(pattern)
-    with progress("laying out the booklet"), _fitting():
+    with progress("laying out the booklet"), fitting_paper():
         from layouts.booklet import make_booklet
         from layouts.pdf import write_pdf
 
         document = make_booklet(pattern.first, pattern.second, paper=paper)
         written = write_pdf(document)
-    target.deliver(written, told=_pages(document))
+    target.deliver(written, told=pages_told(document))
 
 
 @click.command()
@@ -81,13 +81,13 @@ def card(file: str, size: str | None, part: Part, output: str | None, paper: Pap
     pattern = open_pattern(file, size=size)
     refuse_missing_part(pattern.first, part)
     warn(pattern)
-    with progress("laying out the card"), _fitting():
+    with progress("laying out the card"), fitting_paper():
         from layouts.card import make_card
         from layouts.pdf import write_pdf
 
         document = make_card(pattern.first, part, paper=paper)
         written = write_pdf(document)
-    target.deliver(written, told=_pages(document))
+    target.deliver(written, told=pages_told(document))
 
 
 @click.command()
@@ -125,28 +125,15 @@ def chart(
     pattern = open_pattern(file, size=size)
     refuse_missing_part(pattern.first, part)
     warn(pattern)
-    with progress("drawing the chart"), _fitting():
+    with progress("drawing the chart"), fitting_paper():
         from layouts.chart_page import make_chart_page
 
         document = make_chart_page(pattern.first, part, paper=paper)
         if target.suffix != ".pdf" and len(document.pages) > 1:
-            what = (
-                f"the chart takes {_pages(document)} of this paper, and a {target.suffix} has one"
-            )
+            what = f"the chart takes {pages_told(document)} of this paper, and a {target.suffix} has one"
             raise wrong_usage("--paper", what, suggestion="leave --paper out, or write a .pdf")
         written = _drawn(document, target.suffix, dpi or _DPI)
-    target.deliver(written, told=_pages(document) if target.suffix == ".pdf" else "")
-
-
-@contextmanager
-def _fitting() -> Iterator[None]:
-    """Turns what does not fit on the paper into a refusal."""
-    from layouts.block import DoesNotFitError
-
-    try:
-        yield
-    except DoesNotFitError as error:
-        raise wrong_usage("--paper", str(error)) from None
+    target.deliver(written, told=pages_told(document) if target.suffix == ".pdf" else "")
 
 
 def _drawn(document: Document, suffix: str, dpi: int) -> bytes:
@@ -178,8 +165,3 @@ def _refuse_too_many_dots(page: Page, dpi: int) -> None:
         what = f"{dpi} dots per inch make a picture of more than {_MOST_DOTS // 10**6} million dots"
         allowed = f"{_LEAST_DPI} to {int((_MOST_DOTS / area_in2) ** 0.5)} for this chart"
         raise wrong_usage("--dpi", what, allowed=allowed)
-
-
-def _pages(document: Document) -> str:
-    count = len(document.pages)
-    return "1 page" if count == 1 else f"{count} pages"

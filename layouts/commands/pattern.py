@@ -20,7 +20,6 @@ from layouts.commands.refusal import ExitCode, Refusal, pattern_problems, wrong_
 from layouts.output import STDOUT, printable, reason
 
 if TYPE_CHECKING:
-    from charts.fitting import FittedSpec
     from charts.sizes import Size, SizedPattern
     from charts.spec import SockSpec
 
@@ -43,14 +42,10 @@ class Pattern:
     """The size that was asked for; empty if the pattern has none."""
 
     @property
-    def fitted(self) -> FittedSpec | None:
-        """What wearer and gauge tell of the sock; None of a pattern with neither."""
-        spec = self.first.plan.spec
-        if spec.wearer is None and spec.gauge is None and not spec.gauge_weight:
-            return None
-        from charts.fitting import fit_spec  # slow to import, and not for every pattern
-
-        return fit_spec(spec)
+    def title_line(self) -> str:
+        """File, title and size, for the head of what is told."""
+        size = f", size {printable(self.size)}" if self.size else ""
+        return f"{self.name}: {self.first.plan.spec.title}{size}"
 
 
 @dataclass(frozen=True)
@@ -68,6 +63,11 @@ class SizedFile:
         """Those of the sizes that failed, a line each."""
         return tuple(problem.text(self.name) for problem in self.pattern.problems)
 
+    @property
+    def count(self) -> int:
+        """Of all its sizes, good and bad."""
+        return len(self.pattern.sizes) + len(self.pattern.failed)
+
     def refuse_failed(self) -> None:
         """Raises Refusal if a size failed; what is good has been handed out before."""
         if self.problems:
@@ -80,7 +80,11 @@ def open_pattern(file: str, *, size: str | None = None) -> Pattern:
     Of a pattern with sizes the one that is named.  Raises Refusal with every problem found.
     """
     name, text = read_text(file)
-    path = None if file == STDOUT else Path(file)
+    return open_text(name, path_of(file), text, size=size)
+
+
+def open_text(name: str, path: Path | None, text: str, *, size: str | None = None) -> Pattern:
+    """As `open_pattern`, of a text that has been read."""
     if size is not None or may_have_sizes(text):
         only = _chosen_size(name, text, size)
         if only:
@@ -108,7 +112,7 @@ def open_sizes(file: str) -> SizedFile:
     Raises Refusal if the file cannot be read as a list of sizes; a bad size is told in the result.
     """
     name, text = read_text(file)
-    return sizes_of(name, None if file == STDOUT else Path(file), text)
+    return sizes_of(name, path_of(file), text)
 
 
 def sizes_of(name: str, path: Path | None, text: str) -> SizedFile:
@@ -131,6 +135,11 @@ def read_text(file: str) -> tuple[str, str]:
         return name, decode_pattern(data)
     except PatternError as error:
         raise pattern_problems(name, error) from None
+
+
+def path_of(file: str) -> Path | None:
+    """None for standard input."""
+    return None if file == STDOUT else Path(file)
 
 
 def may_have_sizes(text: str) -> bool:

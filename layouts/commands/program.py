@@ -9,11 +9,15 @@ from typing import Any, NoReturn
 
 import click
 
+from layouts.commands.advising import loom
 from layouts.commands.checking import check
 from layouts.commands.pages import booklet, card, chart
 from layouts.commands.refusal import PROGRAM, ExitCode, Refusal, missing_library
+from layouts.commands.sizing import sizes
 from layouts.commands.starting import new
+from layouts.commands.templating import template
 from layouts.commands.texts import data, steps
+from layouts.commands.yarn_need import yarn
 from layouts.output import OutputError, let_go_of, printable, reason
 
 VERSION = "0.1.0"
@@ -97,5 +101,5 @@ def program(context: click.Context) -> None:
         context.exit(ExitCode.USAGE)
 
 
-for command in (new, check, booklet, card, chart, steps, data):
+for command in (new, check, booklet, card, chart, steps, data, sizes, loom, yarn, template):
     program.add_command(command)

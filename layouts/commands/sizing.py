@@ -6,7 +6,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from layouts.commands.options import choose_target, file_argument, output_option, paper_option
+from layouts.commands.options import (
+    choose_target,
+    file_argument,
+    fitting_paper,
+    output_option,
+    pages_told,
+    paper_option,
+    warn_sizes,
+)
 from layouts.commands.pattern import SizedFile, open_sizes
 from layouts.commands.progress import progress
 from layouts.commands.words import MM_PER_INCH, length_in_both, table_lines, yarn_in_both
@@ -44,7 +52,11 @@ def sizes(file: str, output: str | None, paper: Paper) -> None:
         sized = open_sizes(file)
         if not sized.pattern.sizes:
             sized.refuse_failed()
-        with progress("laying out the sizes"):
+        warn_sizes(sized)
+        told = []
+        if sized.pattern.failed:
+            told.append(f"{len(sized.pattern.sizes)} of {sized.count} sizes")
+        with progress("laying out the sizes"), fitting_paper():
             if target.suffix == ".csv":
                 from layouts.delimited import write_csv
 
@@ -53,10 +65,10 @@ def sizes(file: str, output: str | None, paper: Paper) -> None:
                 from layouts.pdf import write_pdf
                 from layouts.size_table import make_size_table
 
-                written = write_pdf(make_size_table(sized.pattern, paper=paper))
-        count, failed = len(sized.pattern.sizes), len(sized.pattern.failed)
-        told = f"{count} of {count + failed} sizes" if failed else ""
-        target.deliver(written, told=told)
+                document = make_size_table(sized.pattern, paper=paper)
+                written = write_pdf(document)
+                told.append(pages_told(document))
+        target.deliver(written, told=", ".join(told))
     sized.refuse_failed()
 
 
@@ -69,7 +81,10 @@ def _figures(sized: SizedFile) -> list[tuple[SizeFigures, Units]]:
 # On the terminal
 
 
-_HEADS = ("size", "foot", "loom", "round", "foot", "height", "cuff/leg/foot", "fit", "yarn a pair")
+_HEADS = (
+    *("size", "wearer's foot", "loom", "round", "foot", "height"),
+    *("cuff/leg/foot", "fit", "yarn a pair"),
+)
 _NONE = "–"
 
 
@@ -91,8 +106,8 @@ def terminal_table(sized: SizedFile) -> list[str]:
 
 def _remarks(figures: list[tuple[SizeFigures, Units]]) -> list[str]:
     lines = [
-        "foot: the wearer's length; then the finished sock: round, foot (heel to tip), height "
-        "(floor to top)"
+        "round, foot (heel to tip) and height (floor to top) are those of the finished sock; "
+        "cuff/leg/foot are rows"
     ]
     if any(one.measures is None for one, _ in figures):
         lines.append(f"{_NONE} the pattern has no gauge or no wearer to tell it by")

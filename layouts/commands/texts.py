@@ -4,14 +4,30 @@ from __future__ import annotations
 
 import click
 
-from layouts.commands.options import choose_target, file_argument, output_option, warn
-from layouts.commands.pattern import open_pattern
+from layouts.commands.options import (
+    choose_target,
+    file_argument,
+    output_option,
+    size_option,
+    warn,
+    warn_sizes,
+)
+from layouts.commands.pattern import (
+    Pattern,
+    has_sizes,
+    open_pattern,
+    open_text,
+    path_of,
+    read_text,
+    sizes_of,
+)
 
 
 @click.command()
 @file_argument
+@size_option
 @output_option("standard output")
-def steps(file: str, output: str | None) -> None:
+def steps(file: str, size: str | None, output: str | None) -> None:
     """Write the sock's steps, row by row, as plain text.
 
     The text is UTF-8.  FILE is the pattern; - is standard input.
@@ -21,7 +37,7 @@ def steps(file: str, output: str | None) -> None:
       pegfolio steps harbour.toml --output harbour-steps.txt
     """
     target = choose_target(file, output, ending=None)
-    pattern = open_pattern(file)
+    pattern = open_pattern(file, size=size)
     warn(pattern)
     from charts.plain_text import steps_text
     from charts.steps import make_steps
@@ -31,21 +47,42 @@ def steps(file: str, output: str | None) -> None:
 
 @click.command()
 @file_argument
+@size_option
 @output_option("standard output")
-def data(file: str, output: str | None) -> None:
+def data(file: str, size: str | None, output: str | None) -> None:
     """Write the whole sock as JSON, for other programs.
 
-    The plan with its reasons, every row peg by peg, the moves between rows, the loom after each,
-    the steps and the counts; charts/data.py tells what each member means.  FILE is the pattern;
-    - is standard input.
+    The plan with its reasons, the fit, the finished sizes and the yarn, every row peg by peg, the
+    moves between rows, the loom after each, the steps and the counts; charts/data.py tells what
+    each member means.  A pattern with sizes comes as a list of socks.  FILE is the pattern; - is
+    standard input.
 
     \b
     Example:
       pegfolio data harbour.toml --output harbour.json
     """
     target = choose_target(file, output, ending=None)
-    pattern = open_pattern(file)
-    warn(pattern)
+    name, text = read_text(file)
+    if size is None and has_sizes(name, text):
+        sized = sizes_of(name, path_of(file), text)
+        warn_sizes(sized)
+        if sized.pattern.sizes:
+            from charts.data import sizes_json
+
+            target.deliver(sizes_json(sized.pattern.sizes).encode())
+        sized.refuse_failed()
+    else:
+        pattern = open_text(name, path_of(file), text, size=size)
+        warn(pattern)
+        target.deliver(_sock_json(pattern).encode())
+
+
+def _sock_json(pattern: Pattern) -> str:
     from charts.data import data_json
 
-    target.deliver(data_json(pattern.first).encode())
+    spec, fitted = pattern.first.plan.spec, None
+    if spec.wearer is not None or spec.gauge is not None or spec.gauge_weight:
+        from charts.fitting import fit_spec  # slow to import, and not for every pattern
+
+        fitted = fit_spec(spec)
+    return data_json(pattern.first, fitted=fitted, second=pattern.second)

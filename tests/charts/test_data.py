@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from charts import data
-from charts.data import data_json, sock_data
+from charts.data import data_json, sizes_json, sock_data
+from charts.fitting import fit_spec
 from charts.loom import DOWN, UP, PegNumber
 from charts.pattern_file import read_pattern
 from charts.plan import make_plan
@@ -28,6 +29,7 @@ from charts.rows import (
     Shift,
     TakeOff,
 )
+from charts.sizes import knit_sizes
 from charts.sock import make_rows
 from charts.verify import Knit, verify
 
@@ -305,6 +307,89 @@ def test_docstring_names_every_member_and_its_example_is_a_row() -> None:
     example = re.search(r"::\n\n(.*)", data.__doc__ or "", re.DOTALL)
     assert example
     assert json.loads(example[1]) in sock_data(proved(BY_HAND))["events"]
+
+
+# Wearer, fit and yarn.
+
+FITTED = (
+    f'title = "Sock"\n{LOOM_24}[gauge]\nstitches = 10\nrows = 13\n'
+    '[wearer]\nlength = "26 cm"\nball = "26 cm"\nleg_height = "25 cm"\n'
+    "[ball]\nmetres = 50\ngrams = 50\n"
+)
+
+
+def fitted_data(text: str) -> dict[str, Any]:
+    knit = proved(text)
+    return sock_data(knit, fitted=fit_spec(read_pattern(text)))
+
+
+def test_fit_members_are_null_for_a_sock_without_wearer_and_gauge() -> None:
+    for found in (sock_data(proved(BY_HAND)), fitted_data(BY_HAND)):
+        assert [found[name] for name in ("wearer", "measures", "fit", "yarn_need")] == [None] * 4
+
+
+def test_gauge_alone_tells_measures_and_yarn() -> None:
+    found = fitted_data(PATTERNS["cables and a gauge"])
+    assert (found["wearer"], found["fit"]) == (None, None)
+    assert found["measures"]["round"]["mm"] == pytest.approx(3600 / 14.5)
+    assert found["yarn_need"]["ball"] is None
+
+
+def test_fit_and_measures_are_those_worked_by_hand() -> None:
+    found = fitted_data(FITTED)
+    # 24 pegs: heel 14, turn 4, so 10 rows of flap and of turn; toe side 4, 8.5 rows to the tip.
+    # 260 mm less 2.5 % are 32.96 rows, less 18.5: 14.5; 250 mm are 32.5 rows, 33.
+    measures = found["measures"]
+    foot_rows = found["counts"]["sections"]["foot"] // 24 + 1
+    assert foot_rows == 14
+    assert measures["round"]["mm"] == pytest.approx(240)
+    assert measures["length"]["mm"] == pytest.approx((10 + 14 + 8.5) / 13 * 100)
+    assert measures["height"]["mm"] == pytest.approx(33 / 13 * 100, abs=100 / 13)
+    assert measures["gauge"]["source"] == "as given"
+    fit = found["fit"]
+    assert (fit["class"], fit["works"]) == ("fits", True)
+    assert fit["smaller"] == pytest.approx(1 - 240 / 260)
+    assert (fit["ease_round"], fit["ease_length"]) == (0.1, 0.025)
+    wearer = {each["name"]: each for each in found["wearer"]["measures"]}
+    assert wearer["length"] == {
+        "name": "length",
+        "mm": 260.0,
+        "error_mm": 5,
+        "origin": "measured",
+        "basis": "as measured",
+    }
+    assert wearer["heel_width"]["origin"] == "estimated"
+
+
+def test_yarn_adds_up_from_its_parts() -> None:
+    yarn = fitted_data(FITTED)["yarn_need"]
+    net = sum(part["count"] * part["mm_each"] for part in yarn["parts"]) / 1000
+    assert yarn["one_sock"]["net_metres"] == pytest.approx(net)
+    assert yarn["pair"]["metres"] == pytest.approx(2 * net * (1 + yarn["margin"]))
+    assert yarn["pair"]["grams"] == pytest.approx(yarn["pair"]["metres"])
+    assert yarn["ball"]["basis"] == "metres and grams of the band"
+
+
+def test_docstring_names_every_member_of_the_fit_and_the_text_is_the_object() -> None:
+    told = set(re.findall(r"`(\w+)`", data.__doc__ or ""))
+    found = fitted_data(FITTED)
+    named: set[str] = set()
+    for member in ("wearer", "measures", "fit", "yarn_need"):
+        named |= {member} | _names(found[member])
+    assert named - told == set()
+    text = data_json(proved(FITTED), fitted=fit_spec(read_pattern(FITTED)))
+    assert json.loads(text) == found
+
+
+def test_sizes_come_as_the_socks_that_each_would_be_alone() -> None:
+    head = f'title = "Sock"\n{LOOM_24}'
+    text = f'{head}[[size]]\nname = "L"\n[[size]]\nname = "S"\nfoot = {{ rows = 9 }}\n'
+    found = json.loads(sizes_json(knit_sizes(text).sizes))
+    assert (found["format"], found["version"]) == ("pegfolio sizes", 1)
+    assert [size["name"] for size in found["sizes"]] == ["S", "L"]
+    small, large = (size["sock"] for size in found["sizes"])
+    assert large == sock_data(proved(head))
+    assert small == sock_data(proved(f"{head}[foot]\nrows = 9\n"))
 
 
 def _names(value: object) -> set[str]:

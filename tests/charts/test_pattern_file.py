@@ -15,7 +15,9 @@ from charts.loom import Loom, Working
 from charts.pattern_file import decode_pattern, read_pattern, with_lines, write_pattern
 from charts.problems import PatternError, Problem
 from charts.spec import (
+    BallBand,
     Cuff,
+    EaseWanted,
     Flanks,
     Foot,
     FootInstep,
@@ -24,12 +26,17 @@ from charts.spec import (
     Heel,
     Leftover,
     Leg,
+    Length,
     Motif,
+    RowCount,
     ShortRows,
     SockSpec,
+    SwatchCount,
     Toe,
     ToeShape,
     Units,
+    WearerFacts,
+    YarnAmount,
 )
 from charts.stitches import mirrored
 
@@ -120,6 +127,85 @@ EVERY_VALUE = SockSpec(
     },
 )
 
+EVERY_KEY_OF_A_WEARER = """\
+title = "A"
+loom = { pegs = 40, spacing = "3/8 in" }
+
+[gauge]
+weight = "4"
+swatches = [
+  { stitches = 15, rows = 20, over = "10 cm", high = "5 cm", yarn = "3.2 m", washed = false },
+  { stitches = 16.5, rows = 21, over = "4 in", yarn = "2.1 g" },
+  { stitches = 15, rows = 20, yarn = "3.5 yd" },
+]
+
+[wearer]
+length = "23.5 cm"
+ball = "8 3/4 in"
+ankle = "21 cm"
+heel_round = "310 mm"
+leg_round = "25 cm"
+leg_height = "20 cm"
+heel_width = "6.5 cm"
+heel_height = "6.5 cm"
+shoe = "EU 38"
+class = "woman"
+
+[ease]
+round = "12.5 %"
+length = "−1%"
+
+[ball]
+metres = 90
+grams = 50.5
+weight = "Super Fine"
+strands = 2
+
+[leg]
+rows = 12
+round_to_motif = true
+
+[foot]
+round_to_motif = true
+"""
+
+EVERY_VALUE_OF_A_WEARER = SockSpec(
+    title="A",
+    loom=Loom(40, 9.525, "3/8 in"),
+    gauge=Gauge((15 + 1650 / 101.6 + 15) / 3, (40 + 2100 / 101.6 + 20) / 3),
+    swatches=(
+        SwatchCount(
+            15.0,
+            20.0,
+            Length(100.0, "10 cm"),
+            Length(50.0, "5 cm"),
+            YarnAmount(3200.0, None, "3.2 m"),
+            washed=False,
+        ),
+        SwatchCount(16.5, 21.0, Length(101.6, "4 in"), yarn=YarnAmount(None, 2.1, "2.1 g")),
+        # a yard is 0.9144 m: NIST Special Publication 811 (2008), appendix B.8
+        SwatchCount(15.0, 20.0, yarn=YarnAmount(3.5 * 914.4, None, "3.5 yd")),
+    ),
+    gauge_weight="medium",
+    wearer=WearerFacts(
+        length=Length(235.0, "23.5 cm"),
+        ball=Length(222.25, "8 3/4 in"),
+        ankle=Length(210.0, "21 cm"),
+        heel_round=Length(310.0, "310 mm"),
+        leg_round=Length(250.0, "25 cm"),
+        leg_height=Length(200.0, "20 cm"),
+        heel_width=Length(65.0, "6.5 cm"),
+        heel_height=Length(65.0, "6.5 cm"),
+        shoe="EU 38",
+        foot_class="woman",
+    ),
+    ease=EaseWanted(12.5, -1.0),
+    ball=BallBand(90.0, 50.5, "super fine", 2),
+    leg=Leg(rows=12, round_to_motif=True),
+    foot=Foot(round_to_motif=True),
+    from_wearer=frozenset({RowCount.CUFF, RowCount.FOOT}),
+)
+
 LEAST = 'title = "A"\n[loom]\npegs = 40\nspacing = "3/8 in"\n'
 """The shortest pattern file; it takes lines 1 to 4."""
 
@@ -138,6 +224,17 @@ def messages(text, **options):
 
 def test_every_key_is_read():
     assert read_pattern(EVERY_KEY) == EVERY_VALUE
+
+
+def test_every_key_of_a_wearer_is_read():
+    assert read_pattern(EVERY_KEY_OF_A_WEARER) == EVERY_VALUE_OF_A_WEARER
+
+
+def test_rows_are_left_to_a_wearer_only_where_there_is_one_and_none_are_given():
+    assert read_pattern(LEAST).from_wearer == frozenset()
+    assert read_pattern(LEAST + "[wearer]").from_wearer == frozenset(RowCount)
+    given = "[wearer]\n[cuff]\nrows = 16\n[leg]\nrows = 32\n[foot]\nrows = 50\n"
+    assert read_pattern(LEAST + given).from_wearer == frozenset()
 
 
 def test_title_and_loom_are_enough():
@@ -348,6 +445,124 @@ BAD_MEANING = [
         LEAST + '[gauge]\nstitches = 15\nrows = 20\nper = "1 in"',
         'sock.toml:8: gauge.per: "1 in" is not one of the words here; '
         'allowed: "10 cm" or "4 in"; try: "4 in"',
+    ),
+    (
+        LEAST + "[gauge]\nrows = 20\nweight = 'medium'",
+        "sock.toml:5: gauge.stitches: this key is missing",
+    ),
+    (
+        LEAST + '[gauge]\nweight = "mediun"',
+        'sock.toml:6: gauge.weight: "mediun" is no weight category; allowed: "lace", "super fine", '
+        '"fine", "light", "medium", "bulky", "super bulky" or "jumbo", or its number from 0 to 7; '
+        'try: "medium"',
+    ),
+    (
+        LEAST + "[gauge]\nstitches = 15\nrows = 20\nswatches = [{ stitches = 15, rows = 20 }]",
+        "sock.toml:6: gauge.stitches: the gauge is given twice: here and by swatches; "
+        "try: leave stitches out, or the swatches",
+        "sock.toml:7: gauge.rows: the gauge is given twice: here and by swatches; "
+        "try: leave rows out, or the swatches",
+    ),
+    (
+        LEAST + "[gauge]\nswatches = { stitches = 15, rows = 20 }",
+        "sock.toml:6: gauge.swatches: a table is not a list of tables; allowed: tables in braces; "
+        "try: [{ stitches = …, rows = … }]",
+    ),
+    (
+        LEAST + "[gauge]\nswatches = []",
+        "sock.toml:6: gauge.swatches: 0 are too few; allowed: 1 to 20",
+    ),
+    (
+        LEAST
+        + "[gauge]\nswatches = [\n{ stitches = 15, rows = 20 },\n{ stitches = 15, over = 10 }]",
+        "sock.toml:8: gauge.swatches.2.over: 10 is not a length with a unit; "
+        f'{LENGTH}; try: "10 cm"',
+        "sock.toml:8: gauge.swatches.2.rows: this key is missing",
+    ),
+    (
+        LEAST + '[gauge]\nswatches = [{ stitches = 15, rows = 20, yarn = "2.1" }]',
+        'sock.toml:6: gauge.swatches.1.yarn: "2.1" is no amount of yarn; allowed: yarn by length '
+        'or weight, such as "3.2 m", "3.5 yd" or "2.1 g"; try: "2.1 m" or "2.1 g"',
+    ),
+    (
+        LEAST + '[gauge]\nswatches = [{ stitches = 15, rows = 20, yarn = "2.1 g" }]',
+        "sock.toml:6: gauge.swatches.1.yarn: grams tell no length of yarn without a ball's metres "
+        'and grams; try: give them under [ball], or the yarn\'s weight, as weight = "medium" '
+        "under [ball]",
+    ),
+    # the wearer, ease and ball
+    (
+        LEAST + "[wearer]\nlength = 23.5",
+        f'sock.toml:6: wearer.length: 23.5 is not a length with a unit; {LENGTH}; try: "23.5 cm"',
+    ),
+    (
+        LEAST + '[wearer]\nlength = "23.5"',
+        f'sock.toml:6: wearer.length: "23.5": a length needs a unit; {LENGTH}; try: "23.5 cm"',
+    ),
+    (
+        LEAST + '[wearer]\nheel_round = "31 m"',
+        f"sock.toml:6: wearer.heel_round: \"31 m\": 'm' is not a unit of length; {LENGTH}",
+    ),
+    (
+        LEAST + '[wearer]\nlength = "9.5 mm"',
+        'sock.toml:6: wearer.length: "9.5 mm" is 9.5 mm, too small for the length of a foot; '
+        'allowed: 2 to 70 cm; try: "9.5 cm"',
+    ),
+    (
+        LEAST + '[wearer]\nheel_round = "235 cm"',
+        'sock.toml:6: wearer.heel_round: "235 cm" is 2350 mm, too large for the heel round of a '
+        "foot; allowed: 2 to 70 cm",
+    ),
+    (
+        LEAST + "[wearer]\nshoe = 38",
+        "sock.toml:6: wearer.shoe: 38 is no shoe size; allowed: a shoe size such as "
+        '"EU 38", "UK 5", "US men 9.5", "US women 8", "child UK 10", "child US 10", "US youth 2" '
+        'or "mondopoint 240"; try: "EU 38"',
+    ),
+    (
+        LEAST + '[wearer]\nshoe = "EU 99"',
+        'sock.toml:6: wearer.shoe: "EU 99": there is no EU 99; allowed: EU 14 to 53',
+    ),
+    (
+        LEAST + '[wearer]\nclass = "girl"',
+        "sock.toml:6: wearer.class: \"girl\": 'girl' is no class of feet; allowed: a class such as "
+        '"newborn", "girl 7", "boy 10", "child 4" (2 to 18 years), "woman", "small woman" or '
+        '"large man"; try: girl 7, boy 7 or child 7',
+    ),
+    (
+        LEAST + "[wearer]\nball_round = '22 cm'",
+        "sock.toml:6: wearer.ball_round: there is no such key; allowed: length, ball, ankle, "
+        "heel_round, leg_round, leg_height, heel_width, heel_height, shoe and class; try: "
+        "leg_round",
+    ),
+    (
+        LEAST + "[ease]\nround = 10",
+        "sock.toml:6: ease.round: 10 is not a share in percent; allowed: a share from "
+        '"-10 %" to "25 %" by which the sock is smaller; try: "10 %"',
+    ),
+    (
+        LEAST + '[ease]\nlength = "11 %"',
+        'sock.toml:6: ease.length: "11 %" smaller is too much; allowed: a share from "-5 %" to '
+        '"10 %" by which the sock is smaller; try: "10 %"',
+    ),
+    (
+        LEAST + "[ball]\nmetres = 90",
+        "sock.toml:6: ball.metres: the metres of a ball say too little without its grams; "
+        'try: give grams too, or the yarn\'s weight, as weight = "medium" under [ball]',
+    ),
+    (
+        LEAST + '[ball]\nmetres = "90 m"\ngrams = 50',
+        'sock.toml:6: ball.metres: "90 m" is not a number; allowed: a number above 0, up to 5000; '
+        "try: 90 without quotes",
+    ),
+    (
+        LEAST + "[foot]\nround_to_motif = 1",
+        "sock.toml:6: foot.round_to_motif: 1 is neither true nor false; "
+        "allowed: true or false; try: true",
+    ),
+    (
+        LEAST + "[[size]]\nname = 'S'",
+        "sock.toml:5: size: the pattern has sizes: it is not one sock",
     ),
     # ribs
     (
@@ -599,9 +814,13 @@ BAD_MEANING = [
 ]
 
 
-@pytest.mark.parametrize(("text", "message"), BAD_MEANING, ids=lambda text: repr(text)[:60])
-def test_refusal_names_place_key_fault_and_remedy_on_one_line(text, message):
-    assert messages(text) == [message]
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [(text, told) for text, *told in BAD_MEANING],
+    ids=lambda it: repr(it)[:60],
+)
+def test_refusal_names_place_key_fault_and_remedy_on_one_line(text, expected):
+    assert messages(text) == expected
 
 
 @pytest.mark.parametrize(
@@ -725,6 +944,7 @@ COUNTS = [
     ("heel", "flap_rows", 1, 400),
     ("foot", "rows", 4, 400),
     ("toe", "side", 1, 120),
+    ("ball", "strands", 1, 6),
 ]
 
 
@@ -880,8 +1100,78 @@ rates = st.floats(0, 100, exclude_min=True) | st.integers(1, 100).map(float)
 spacings = st.sampled_from(["3/8 in", '1/4"', "½ in", "9.5 mm", "0.95 cm", "1 1/16 inch", "30mm"])
 
 
+lengths = st.builds(
+    lambda number, unit: Length(read_length(f"{number} {unit}"), f"{number} {unit}"),
+    st.integers(30, 500).map(lambda tenths: f"{tenths / 10:g}"),
+    st.just("cm"),
+) | st.sampled_from(["2 3/4 in", "200 mm"]).map(lambda text: Length(read_length(text), text))
+amounts = st.sampled_from(
+    [
+        YarnAmount(3200.0, None, "3.2 m"),
+        YarnAmount(None, 2.1, "2.1 g"),
+        YarnAmount(50.0, None, "5 cm"),
+    ]
+)
+weights = st.sampled_from(["", "lace", "super fine", "medium", "jumbo"])
+percents = st.integers(-50, 100).map(lambda tenths: tenths / 10)
+whole_or_not = st.floats(0, 400, exclude_min=True) | st.integers(1, 400).map(float)
+
+wearers = st.builds(
+    WearerFacts,
+    *[st.none() | lengths] * 8,
+    shoe=st.sampled_from(["", "EU 38", "Women's UK 5½", "mondopoint 240"]),
+    foot_class=st.sampled_from(["", "girl 7", "large man"]),
+)
+
+
+@st.composite
+def gauges_and_balls(draw):
+    """What a file can tell of gauge and ball, as fields of the spec."""
+    fields = {
+        "gauge": draw(st.none() | st.builds(Gauge, rates, rates)),
+        "gauge_weight": draw(weights),
+        "ball": BallBand(
+            draw(st.none() | whole_or_not),
+            draw(st.none() | whole_or_not),
+            draw(weights),
+            draw(counts("ball", "strands")),
+        ),
+    }
+    band = fields["ball"]
+    known = band.weight or fields["gauge_weight"] or (band.metres and band.grams)
+    if not known:
+        fields["ball"] = BallBand(strands=band.strands)
+    swatches = draw(
+        st.lists(
+            st.builds(
+                SwatchCount,
+                whole_or_not,
+                whole_or_not,
+                st.just(Length(100.0, "10 cm")) | lengths,
+                st.none() | lengths,
+                st.none() | (amounts if known else amounts.filter(lambda yarn: yarn.mm)),
+                st.booleans(),
+            ),
+            max_size=3,
+        )
+    )
+    if swatches:
+        stitches = [100 * one.stitches / one.over.mm for one in swatches]
+        rows = [100 * one.rows / (one.high or one.over).mm for one in swatches]
+        fields["swatches"] = tuple(swatches)
+        fields["gauge"] = Gauge(sum(stitches) / len(stitches), sum(rows) / len(rows))
+    return fields
+
+
 @st.composite
 def specs(draw):
+    wearer = draw(st.none() | wearers)
+    left_out = frozenset() if wearer is None else draw(st.frozensets(st.sampled_from(RowCount)))
+
+    def rows(table, default):
+        of_wearer = RowCount(f"{table}.rows") in left_out
+        return st.just(default) if of_wearer else counts(table, "rows")
+
     motifs = draw(st.dictionaries(names, motif_rows(), max_size=3))
     spacing = draw(spacings)
     panel = st.none() | st.sampled_from(sorted(motifs)) if motifs else st.none()
@@ -899,16 +1189,20 @@ def specs(draw):
         units=draw(st.sampled_from(Units)),
         knit=draw(st.sampled_from(["flat", "u-wrap", "e-wrap"])),
         yarn=draw(printable(80)),
-        gauge=draw(st.none() | st.builds(Gauge, rates, rates)),
-        cuff=draw(st.builds(Cuff, counts("cuff", "rows"), ribs, st.sampled_from(Leftover))),
+        wearer=wearer,
+        from_wearer=left_out,
+        ease=EaseWanted(draw(st.none() | percents), draw(st.none() | percents)),
+        **draw(gauges_and_balls()),
+        cuff=draw(st.builds(Cuff, rows("cuff", 16), ribs, st.sampled_from(Leftover))),
         leg=draw(
             st.builds(
                 Leg,
-                counts("leg", "rows"),
+                rows("leg", 32),
                 panel,
                 counts("leg", "across"),
                 st.sampled_from(Flanks),
                 st.none() | counts("leg", "round_start_shift"),
+                st.booleans(),
             )
         ),
         heel=draw(
@@ -920,7 +1214,7 @@ def specs(draw):
             )
         ),
         gusset=draw(st.builds(Gusset, st.booleans())),
-        foot=draw(st.builds(Foot, counts("foot", "rows"), st.sampled_from(FootInstep))),
+        foot=draw(st.builds(Foot, rows("foot", 50), st.sampled_from(FootInstep), st.booleans())),
         toe=draw(
             st.builds(
                 Toe,
@@ -944,9 +1238,25 @@ def test_reading_what_was_written_gives_the_same_spec(spec):
 
 # Any TOML at all.
 
-KEYS = ["title", "loom", "pegs", "spacing", "gauge", "rows", "cuff", "rib", "leg", "panel", "motif"]
+KEYS = [
+    *("title", "loom", "pegs", "spacing", "gauge", "rows", "cuff", "rib", "leg", "panel", "motif"),
+    *(
+        "swatches",
+        "stitches",
+        "yarn",
+        "weight",
+        "wearer",
+        "length",
+        "shoe",
+        "class",
+        "ease",
+        "round",
+    ),
+    *("ball", "metres", "grams"),
+]
 odd_values = st.recursive(
     st.sampled_from(["1", "-7", "24.0", "nan", "-inf", "true", "07:32:00", "2024-01-01"])
+    | st.sampled_from(['"10 %"', '"EU 38"', '"2 g"', '"24 cm"', '"girl 7"', '"fine"', '"- %"'])
     | st.sampled_from(['""', '"k2 p2"', '"3/8 in"', '"\\u0000"', '"""\nk\nR"""', "'''\n\n'''"]),
     lambda inner: (
         st.lists(inner, max_size=2).map(lambda items: f"[{', '.join(items)}]")

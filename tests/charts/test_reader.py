@@ -104,7 +104,8 @@ def test_no_writer_is_loaded_with_the_reader():
         check=True,
     )
     loaded = set(done.stdout.split())
-    assert loaded == ALLOWED | {f"charts.{path.stem}" for path in READER}
+    assert "charts.reader_steps" in loaded
+    assert loaded <= ALLOWED | {f"charts.{path.stem}" for path in READER}
 
 
 # Socks to print.

@@ -162,6 +162,15 @@ def test_output_that_cannot_be_written_leaves_what_was_there(
     assert {path.name for path in pattern.parent.iterdir()} == {"harbour.toml", "out.pdf"}
 
 
+@pytest.mark.parametrize("args", ON_A_PATTERN[1:])
+def test_pattern_is_never_written_over_under_any_name(pattern: Path, args: tuple[str, ...]) -> None:
+    pattern.with_name("link.pdf").symlink_to(pattern)
+    ended = run(args[0], pattern.name, *args[1:], "--output", "link.pdf")
+    assert (ended.exit_code, ended.stdout) == (2, "")
+    assert ended.stderr.startswith("link.pdf: this is the pattern itself; try: ")
+    assert pattern.read_text(encoding="utf-8") == PATTERN
+
+
 def test_file_that_grows_too_large_leaves_what_was_there(pattern: Path) -> None:
     old = pattern.with_name("out.json")
     old.write_bytes(b"old")
@@ -442,6 +451,7 @@ def test_bytes_of_a_booklet_are_not_sent_to_a_terminal(pattern: Path) -> None:
             stdout=theirs,
             stderr=subprocess.PIPE,
             env=environment(),
+            timeout=30,  # nobody reads what comes to this terminal
             check=False,
         )
     finally:

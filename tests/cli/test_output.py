@@ -5,6 +5,8 @@ from __future__ import annotations
 import doctest
 import os
 import stat
+import subprocess
+import sys
 import threading
 from io import FileIO
 from pathlib import Path
@@ -12,6 +14,7 @@ from typing import Any
 
 import pytest
 
+from cli.running import environment
 from layouts import output
 from layouts.output import OutputError, check_target, printable, write_file
 
@@ -271,6 +274,26 @@ def test_read_only_folder_is_refused(folder: Path, monkeypatch: pytest.MonkeyPat
     monkeypatch.setattr(os, "access", lambda name, _: Path(name) != folder)
     assert "its folder is read-only" in refusal(folder / "a.pdf")
     only(folder)
+
+
+@pytest.mark.parametrize("size", [10, 100_000])
+def test_failed_standard_output_is_not_tried_again_when_python_ends(size: int) -> None:
+    code = (
+        "import sys\n"
+        "from layouts.output import OutputError, write_stdout\n"
+        f"try: write_stdout(b'x' * {size})\n"
+        "except OutputError as error: sys.exit(str(error))\n"
+    )
+    with Path("/dev/full").open("wb") as full:
+        ended = subprocess.run(
+            [sys.executable, "-c", code],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            env=environment(),
+            check=False,
+        )
+    assert ended.returncode == 1
+    assert ended.stderr == b"standard output: cannot be written: no space left on device\n"
 
 
 @pytest.mark.parametrize(

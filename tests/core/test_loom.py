@@ -206,7 +206,7 @@ FAULTS = [
     (
         (ON, up(1, "kRkk")),
         Rule.CROSS,
-        "leg, row 1: column 2: strand 'R' needs 'l' to its right",
+        "leg, row 1, peg 2: strand 'R' needs 'l' to its right",
     ),
     # Holders.
     ((ON, up(1, "kj")), Rule.HOLDER, "leg, row 1, peg 2: no loop is left on the far holder"),

@@ -276,6 +276,8 @@ def test_motif_stands_side_by_side_and_is_seen_as_drawn_on_a_loom_worked_to_the_
 def test_leftover_pegs_are_knitted_before_the_rib() -> None:
     plan = make_plan(any_rib(31, "1/2 in"))
     assert plan.cuff_letters == "kkk" + "kkpp" * 7
+    (one,) = (each.reason for each in make_plan(any_rib(25)).lines if each.name == "rib")
+    assert "on peg 1, at" in one
     reason = "7 times 4; the 3 left over are knitted on pegs 1–3, at the round’s start"
     assert line(plan, "rib").reason == reason
 
@@ -335,7 +337,8 @@ def test_reasons_of_an_odd_ring_tell_the_rounding_and_the_decrease() -> None:
     assert line(plan, "toe pegs").reason == "half of 25 rounded down"
     assert line(plan, "toe: side / centre / side").reason == "a third of 12"
     reason = "25 is odd: 12 toe pegs against 13 would not graft"
-    assert line(plan, "decrease before the toe").reason == reason
+    decrease = line(plan, "decrease before the toe")
+    assert (decrease.value, decrease.reason) == ("1", reason)
     heel_17 = make_plan(any_rib(31, "1/2 in"))
     reason = "nearest to a third of 17 that is odd like it"
     assert line(heel_17, "turn pegs (centre)").reason == reason
@@ -419,7 +422,13 @@ REFUSALS = [
         any_rib(25, motif=("k" * 4,), leg=Leg(2, "m"), heel=Heel(14)),
         "leg.panel: a panel of 4 pegs would sit half a peg off the centre of 11 instep pegs; "
         "allowed: odd widths up to 11; try: add or leave out one column of 'm'",
-        id="panel of the instep's other parity",
+        id="even panel on an odd instep",
+    ),
+    pytest.param(
+        sock(36, motif=("k" * 5,), leg=Leg(2, "m"), heel=Heel(18)),
+        "leg.panel: a panel of 5 pegs would sit half a peg off the centre of 18 instep pegs; "
+        "allowed: even widths up to 18; try: add or leave out one column of 'm'",
+        id="odd panel on an even instep",
     ),
     pytest.param(
         sock(25),
@@ -437,24 +446,37 @@ REFUSALS = [
     pytest.param(
         sock(40, "3/8 in", heel=Heel(flap_rows=15)),
         "heel.flap_rows: 15 flap rows end on the other side of the heel from where the turn "
-        "starts; allowed: 16 with a centre of 8; try: flap_rows = 16",
+        "starts; allowed: 16 with a centre of 8; try: heel.flap_rows = 16",
         id="odd flap",
     ),
     pytest.param(
         sock(40, "3/8 in", heel=Heel(flap_rows=14)),
         "heel.flap_rows: 14 flap rows make 7 edge loops a side for 8 gusset pegs; allowed: 16 with "
-        "a centre of 8; try: flap_rows = 16, or heel.centre = 10, which makes gussets of 7",
+        "a centre of 8; try: heel.flap_rows = 16, or heel.centre = 10, which makes gussets of 7",
         id="flap too short for its gussets",
     ),
     pytest.param(
         sock(40, "3/8 in", heel=Heel(flap_rows=40)),
         "heel.flap_rows: 40 flap rows make 20 edge loops a side for 8 gusset pegs; allowed: 16 "
-        "with a centre of 8; try: flap_rows = 16",
+        "with a centre of 8; try: heel.flap_rows = 16",
         id="flap too long for any centre",
     ),
     pytest.param(
+        sock(40, "3/8 in", heel=Heel(flap_rows=22)),
+        "heel.flap_rows: 22 flap rows make 11 edge loops a side for 8 gusset pegs; allowed: 16 "
+        "with a centre of 8; try: heel.flap_rows = 16, or heel.centre = 2, which makes gussets "
+        "of 11",
+        id="flap for the narrowest centre",
+    ),
+    pytest.param(
+        sock(40, "3/8 in", heel=Heel(flap_rows=0)),
+        "heel.flap_rows: 0 flap rows make 0 edge loops a side for 8 gusset pegs; allowed: 16 with "
+        "a centre of 8; try: heel.flap_rows = 16",
+        id="no flap",
+    ),
+    pytest.param(
         sock(40, "3/8 in", toe=Toe(side=10)),
-        "toe.side: 10 pegs turned at each side leave no centre of 20 toe pegs; allowed: 1 to 9; "
+        "toe.side: 10 pegs turned at each side do not suit 20 toe pegs; allowed: 1 to 9; "
         "try: toe.side = 9",
         id="toe without a centre",
     ),

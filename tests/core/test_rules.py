@@ -244,7 +244,7 @@ BY_HAND = [
         (Section.FOOT, 1),
         frozenset({Rule.ALL_LIVE}),
     ),
-    Broken(Rule.CROSS, CABLED, restitch(Section.LEG, 1, 19, "k"), None, (Section.LEG, 1)),
+    Broken(Rule.CROSS, CABLED, restitch(Section.LEG, 1, 19, "k"), 20, (Section.LEG, 1)),
     Broken(Rule.HOLDER, PLAIN, put_the_outermost_loop_on_top, 6, (Section.TURN, 2)),
     Broken(Rule.EDGE_LOOPS, PLAIN, hang_the_edge_loops_before_the_last_turn_row, 5, Rehang),
     Broken(

@@ -7,20 +7,23 @@ import subprocess
 import sys
 from collections.abc import Callable
 from dataclasses import replace
+from io import BytesIO
 
 import pytest
+from pypdf import PdfReader
 
 from charts.loom import Loom
 from charts.parts import parts_of
 from charts.plan import make_plan, second_sock
 from charts.sock import make_rows
-from charts.spec import Cuff, Foot, Leftover, SockSpec
+from charts.spec import Cuff, Foot, Gauge, Leftover, Leg, SockSpec
 from charts.steps import Checkpoint, RepeatStep, RowStep, make_steps
 from charts.verify import Knit, verify
 from layouts.block import DoesNotFitError
 from layouts.booklet import make_booklet
 from layouts.faces import Face
 from layouts.paper import PAPERS, read_paper
+from layouts.pdf import write_pdf
 from layouts.scene import GREY_60, MEANING_INKS, TINT_15, WHITE, Document, Role
 from layouts.steps_block import starting_words, step_ladder, step_words
 from layouts.style import BOOKLET
@@ -47,7 +50,7 @@ def knit_of_spec(spec: SockSpec) -> Knit:
     return verify(plan, make_rows(plan))
 
 
-@pytest.fixture(params=PAPER_NAMES)
+@pytest.fixture(params=PAPER_NAMES, scope="session")
 def booklet(request: pytest.FixtureRequest, any_knit: Knit) -> Document:
     return make_booklet(any_knit, any_knit, paper=PAPERS[request.param])
 
@@ -307,6 +310,25 @@ def test_metadata_name_title_and_designer(any_knit: Knit) -> None:
     assert document.author == any_knit.plan.spec.designer
 
 
+def test_the_pdf_has_outline_title_and_designer(knit_of: Callable[[str], Knit]) -> None:
+    """Read back with a library that did not write it."""
+    spec = replace(knit_of("plain on 24").plan.spec, designer="Evening class")
+    knit = knit_of_spec(spec)
+    document = make_booklet(knit, knit, paper=PAPERS["a5"])
+    reader = PdfReader(BytesIO(write_pdf(document)))
+    assert len(reader.pages) == len(document.pages)
+    assert reader.metadata is not None
+    assert reader.metadata.title == "Plain"
+    assert reader.metadata.author == "Evening class"
+    titles = [entry.title for page in document.pages for entry in page.outline]
+    assert [entry.title for entry in reader.outline] == titles
+    for page, printed in zip(document.pages, reader.pages, strict=True):
+        text = squeezed_words(printed.extract_text())
+        for one in texts_of(page):
+            if one.item.face is not Face.SYMBOLS:
+                assert squeezed_words(one.text) in text, one.text
+
+
 def test_notes_of_the_designer_are_printed() -> None:
     spec = SockSpec("Told", Loom(24, 15.875, "5/8 in"), notes="Knit loosely.\nMind the cat.")
     knit = knit_of_spec(spec)
@@ -329,6 +351,28 @@ def test_every_size_of_ring_makes_a_sound_booklet(pegs: int, paper: str) -> None
         check(document)
     words = words_of_document(document)
     assert all(part.title in words for part in parts_of(knit))
+
+
+@pytest.mark.parametrize(
+    ("pegs", "cuff_rows", "leg_rows", "foot_rows"),
+    [(95, 3, 0, 4), (76, 9, 3, 40), (29, 59, 250, 4), (108, 7, 3, 133), (24, 1, 0, 400)],
+)
+@pytest.mark.parametrize("paper", ["a5", "half-letter"])
+def test_socks_of_odd_proportions_make_sound_booklets(
+    pegs: int, cuff_rows: int, leg_rows: int, foot_rows: int, paper: str
+) -> None:
+    spec = SockSpec(
+        "Odd proportions",
+        Loom(pegs, 9.525, "3/8 in"),
+        gauge=Gauge(15, 20),
+        cuff=Cuff(rows=cuff_rows, leftover=Leftover.KNIT),
+        leg=Leg(rows=leg_rows),
+        foot=Foot(rows=foot_rows),
+    )
+    knit = knit_of_spec(spec)
+    document = make_booklet(knit, knit, paper=PAPERS[paper])
+    test_all_ink_lies_in_the_safe_area(document)
+    test_no_text_lies_on_another(document)
 
 
 def test_long_words_and_titles_stay_inside(knit_of: Callable[[str], Knit]) -> None:

@@ -1,0 +1,451 @@
+"""`sizes`, `loom`, `yarn`, `template` and `--size`: what they say, and how they end."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+from charts.sizes import knit_sizes
+from cli.running import PATTERN, ROOT, run, start
+
+SAMPLES = ROOT / "samples"
+NAMES = ["Child", "Youth", "Small", "Medium", "Large"]
+
+
+@pytest.fixture
+def bridge(folder: Path) -> Path:
+    """bridge.toml, the sample with five sizes, in the working folder."""
+    path = folder / "bridge.toml"
+    shutil.copy(SAMPLES / "three-looms.toml", path)
+    return path
+
+
+@pytest.fixture
+def one_bad(bridge: Path) -> Path:
+    """The same with a size that cannot be planned: its toe would sit half a peg off centre."""
+    text = bridge.read_text(encoding="utf-8")
+    bad = '[[size]]\nname = "Odd"\nloom = { pegs = 32 }\nheel = { pegs = 21 }\n\n'
+    bridge.write_text(text.replace("# The top line", bad + "# The top line"), encoding="utf-8")
+    return bridge
+
+
+def bad_line(path: Path) -> int:
+    return path.read_text(encoding="utf-8").splitlines().index("heel = { pegs = 21 }") + 1
+
+
+# sizes
+
+
+def test_table_on_the_terminal_has_a_line_a_size_smallest_first(bridge: Path) -> None:
+    ended = run("sizes", bridge.name)
+    assert (ended.exit_code, ended.stderr) == (0, "")
+    lines = ended.stdout.splitlines()
+    assert lines[0] == "bridge.toml: Footbridge sock"
+    assert [line.split()[0] for line in lines[3:8]] == NAMES
+    # 32 pegs at 15 1/6 stitches in 10 cm
+    small = next(line for line in lines if line.startswith("Small"))
+    assert "32 pegs, 3/8 in" in small
+    assert "21.1 cm (8.3 in)" in small
+    assert "8/16/21" in small
+    assert "15 % in hand" in ended.stdout
+
+
+def test_both_units_are_printed_the_patterns_own_first(bridge: Path) -> None:
+    text = bridge.read_text(encoding="utf-8")
+    bridge.write_text('units = "in"\n' + text, encoding="utf-8")
+    assert "8.3 in (21.1 cm)" in run("sizes", bridge.name).stdout
+
+
+def test_csv_read_back_is_the_record_to_the_tenth_of_a_millimetre(bridge: Path) -> None:
+    ended = run("sizes", bridge.name, "--output", "bridge.csv")
+    assert (ended.exit_code, ended.stdout, ended.stderr) == (0, "bridge.csv: written\n", "")
+    data = bridge.with_name("bridge.csv").read_bytes()
+    assert data.count(b"\r\n") == 6 == data.count(b"\n")
+    rows = list(csv.DictReader(io.StringIO(data.decode(), newline="")))
+    assert [row["size"] for row in rows] == NAMES
+    made = knit_sizes(bridge.read_text(encoding="utf-8")).sizes
+    for row, size in zip(rows, made, strict=True):
+        measures = size.fitted.measures
+        assert measures is not None
+        assert float(row["sock round cm"]) * 10 == pytest.approx(measures.round.mm, abs=0.051)
+        assert float(row["sock round in"]) * 25.4 == pytest.approx(measures.round.mm, abs=0.13)
+        assert float(row["sock foot cm"]) * 10 == pytest.approx(measures.length.mm, abs=0.051)
+        assert int(row["foot rows"]) == size.knit.plan.spec.foot.rows
+        assert row["fit"] == "fits"
+        assert int(row["balls a pair"]) >= 2
+    assert rows[0]["shoe sizes"].startswith("EU 31; child UK 13; child US 13.5")
+
+
+def test_names_never_start_a_formula_in_the_csv(folder: Path) -> None:
+    text = PATTERN + '[[size]]\nname = "=1+1"\n[[size]]\nname = "-2"\n[[size]]\nname = "@x"\n'
+    (folder / "a.toml").write_text(text, encoding="utf-8")
+    assert run("sizes", "a.toml", "--output", "a.csv").exit_code == 0
+    rows = list(csv.reader(io.StringIO((folder / "a.csv").read_text(encoding="utf-8"))))
+    assert sorted(row[0] for row in rows[1:]) == ["'-2", "'=1+1", "'@x"]
+
+
+def test_pattern_without_sizes_wearer_and_gauge_has_a_table_too(pattern: Path) -> None:
+    ended = run("sizes", pattern.name)
+    assert (ended.exit_code, ended.stderr) == (0, "")
+    assert "40 pegs, 3/8 in" in ended.stdout
+    assert "no gauge or no wearer" in ended.stdout
+
+
+@pytest.mark.parametrize(
+    ("output", "said"),
+    [
+        ("a.txt", "a.txt: cannot write '.txt'; allowed: .csv or .pdf; try: a.csv\n"),
+        ("bridge.toml", "bridge.toml: cannot write '.toml'; allowed: .csv or .pdf; .*\n"),
+        ("no/a.csv", "no/a.csv: cannot be written: there is no folder no; .*\n"),
+    ],
+)
+def test_table_that_cannot_be_written_is_refused(bridge: Path, output: str, said: str) -> None:
+    ended = run("sizes", bridge.name, "--output", output)
+    assert (ended.exit_code, ended.stdout) == (2, "")
+    assert re.fullmatch(said, ended.stderr)
+
+
+# A bad size.
+
+EVERY_SIZE = (("check",), ("sizes",), ("data",), ("sizes", "--output", "a.csv"))
+
+
+@pytest.mark.parametrize("args", EVERY_SIZE)
+def test_bad_size_is_named_on_standard_error_and_ends_with_1(
+    one_bad: Path, args: tuple[str, ...]
+) -> None:
+    ended = run(args[0], one_bad.name, *args[1:])
+    assert ended.exit_code == 1
+    assert ended.stderr.startswith(
+        f'bridge.toml:{bad_line(one_bad)}: size "Odd": heel.pegs: 21 heel pegs and 16 toe pegs'
+    )
+    assert len(ended.stderr.splitlines()) == 1
+    written = ended.stdout
+    if "--output" in args:
+        assert written == "a.csv: written (5 of 6 sizes)\n"
+        written = one_bad.with_name("a.csv").read_text(encoding="utf-8")
+    assert all(name in written for name in NAMES)
+    assert "Odd" not in written
+
+
+@pytest.mark.parametrize("args", EVERY_SIZE)
+def test_nothing_is_written_if_every_size_is_bad(folder: Path, args: tuple[str, ...]) -> None:
+    text = PATTERN.replace("pegs = 40", "pegs = 41")
+    text += '[[size]]\nname = "S"\n[[size]]\nname = "L"\n'
+    (folder / "a.toml").write_text(text, encoding="utf-8")
+    ended = run(args[0], "a.toml", *args[1:])
+    assert (ended.exit_code, ended.stdout) == (1, "")
+    # told once, since every size has them
+    places = [line.split(": ")[:2] for line in ended.stderr.splitlines()]
+    assert places == [
+        ["a.toml:8", "cuff.rib"],
+        ["a.toml:13", "leg.panel"],
+        ["a.toml:14", "leg.flanks"],
+    ]
+    assert [path.name for path in folder.iterdir()] == ["a.toml"]
+
+
+def test_good_size_is_printed_alone_beside_a_bad_one(one_bad: Path) -> None:
+    ended = run("steps", one_bad.name, "--size", "Small")
+    assert (ended.exit_code, ended.stderr) == (0, "")
+    ended = run("steps", one_bad.name, "--size", "odd")
+    assert (ended.exit_code, ended.stdout) == (1, "")
+    assert 'size "Odd"' in ended.stderr
+
+
+# --size
+
+OF_ONE_SIZE = (
+    ("check",),
+    ("steps",),
+    ("data",),
+    ("yarn",),
+    ("card", "--part", "turn"),
+    ("chart", "--part", "leg"),
+    ("booklet",),
+)
+
+
+@pytest.mark.parametrize("args", OF_ONE_SIZE)
+def test_size_is_asked_for_in_any_case(bridge: Path, args: tuple[str, ...]) -> None:
+    ended = run(args[0], bridge.name, *args[1:], "--size", "mEDium")
+    assert (ended.exit_code, ended.stderr) == (0, "")
+    if args[0] == "data":
+        assert json.loads(ended.stdout)["loom"]["pegs"] == 32
+    if args[0] in ("booklet", "card", "chart"):
+        assert "bridge-medium-" in ended.stdout
+        assert bridge.with_name(ended.stdout.split(":")[0]).exists()
+
+
+@pytest.mark.parametrize("args", OF_ONE_SIZE)
+def test_size_there_is_not_is_refused_with_those_there_are(
+    bridge: Path, args: tuple[str, ...]
+) -> None:
+    ended = run(args[0], bridge.name, *args[1:], "--size", "Smal")
+    assert (ended.exit_code, ended.stdout) == (2, "")
+    assert ended.stderr == (
+        "--size: bridge.toml has no size 'Smal'; allowed: Child, Youth, Small, Medium or Large; "
+        "try: Small\n"
+    )
+
+
+@pytest.mark.parametrize("args", OF_ONE_SIZE)
+def test_size_of_a_pattern_without_sizes_is_refused(pattern: Path, args: tuple[str, ...]) -> None:
+    ended = run(args[0], pattern.name, *args[1:], "--size", "S")
+    assert (ended.exit_code, ended.stdout) == (2, "")
+    assert ended.stderr == "--size: harbour.toml has no sizes; try: leave --size out\n"
+
+
+def test_word_size_in_a_remark_makes_no_sizes(pattern: Path) -> None:
+    pattern.write_text("# my size\n" + PATTERN, encoding="utf-8")
+    ended = run("check", pattern.name)
+    assert (ended.exit_code, ended.stderr) == (0, "")
+    assert ended.stdout.splitlines()[0] == "harbour.toml: Harbour steps"
+
+
+def test_sized_pattern_from_standard_input_is_read_once(bridge: Path) -> None:
+    ended = start("sizes", "-", stdin=bridge.read_bytes())
+    assert (ended.code, ended.stderr) == (0, "")
+    assert b"Large" in ended.stdout
+
+
+def test_check_tells_every_size_with_its_stitches(bridge: Path) -> None:
+    ended = run("check", bridge.name)
+    assert (ended.exit_code, ended.stderr) == (0, "")
+    made = knit_sizes(bridge.read_text(encoding="utf-8")).sizes
+    for size in made:
+        assert f"{sum(size.knit.counts.values()):,}" in ended.stdout
+    assert "5 of 5 sizes: every row knits, on both socks" in ended.stdout
+
+
+def test_check_tells_fit_finished_sock_and_yarn_in_short(bridge: Path) -> None:
+    lines = run("check", bridge.name, "--size", "Small").stdout.splitlines()
+    assert lines[0] == "bridge.toml: Footbridge sock, size Small"
+    assert any(line.startswith("fit: fits: 21.1 cm round") for line in lines)
+    assert any(line.startswith("finished: 21.1 cm (8.3 in) round, ") for line in lines)
+    assert any(re.match(r"yarn: \d+ m \(\d+ yd\), \d+ g, 3 balls for the pair", ln) for ln in lines)
+
+
+def test_warnings_of_a_size_name_it(bridge: Path) -> None:
+    text = bridge.read_text(encoding="utf-8")
+    bridge.write_text(text.replace('ball = "26 cm"', 'ball = "30 cm"'), encoding="utf-8")
+    assert "\nLarge: warning: The sock is too tight" in run("sizes", bridge.name).stdout
+    ended = run("data", bridge.name)
+    assert "bridge.toml: size Large: warning: The sock is too tight" in ended.stderr
+    assert ended.exit_code == 0
+
+
+def test_size_named_in_letters_that_the_fonts_lack_is_refused(folder: Path) -> None:
+    (folder / "a.toml").write_text(PATTERN + '[[size]]\nname = "大"\n', encoding="utf-8")
+    ended = run("check", "a.toml")
+    assert ended.exit_code == 1
+    assert ended.stderr.startswith("a.toml: size.name: the fonts we print with have no '大'")
+
+
+# loom
+
+LOOMS = str(SAMPLES / "looms.toml")
+
+
+def test_loom_says_which_of_mine_fits_on_one_screen() -> None:
+    ended = run("loom", "--foot", "23.5 cm", "--looms", LOOMS)
+    assert (ended.exit_code, ended.stderr) == (0, "")
+    lines = ended.stdout.splitlines()
+    assert len(lines) <= 24
+    take = next(line for line in lines if line.startswith("Take "))
+    assert re.match(r"Take [a-z ]+ ring: fits: .* round \(± .*\), .*; \d+ foot rows$", take)
+    others = lines[lines.index("the others:") + 2 :]
+    assert len(others) == 4
+    assert all(re.search(r"\d+\.\d to \d+\.\d, best \d+\.\d", line) for line in others)
+    assert any("guessed from the spacing" in line for line in lines)
+
+
+def test_gauge_counts_only_for_looms_of_its_spacing() -> None:
+    args = ("loom", "--foot", "23.5 cm", "--looms", LOOMS, "--gauge", "15 x 20")
+    ended = run(*args)
+    assert (ended.exit_code, ended.stdout) == (2, "")
+    assert ended.stderr.startswith("--gauge: a gauge belongs to a spacing")
+    ended = run(*args, "--spacing", "3/8 in")
+    assert "guessed" in ended.stdout
+    # 32 pegs at 15 stitches in 10 cm
+    assert "21.3 cm" in ended.stdout
+    inches = run("loom", "--foot", "23.5 cm", "--loom", "32 x 3/8 in", "--gauge", "15 x 20 in 4 in")
+    assert "21.7 cm" in inches.stdout
+
+
+def test_no_loom_that_fits_is_said_and_is_no_failure(folder: Path) -> None:
+    text = '[[loom]]\nname = "huge"\npegs = 120\nspacing = "5/8 in"\n'
+    (folder / "looms.toml").write_text(text, encoding="utf-8")
+    ended = run("loom", "--foot", "23.5 cm", "--looms", "looms.toml")
+    assert ended.exit_code == 0
+    assert "None of these looms fits as it is" in ended.stdout
+    assert "hardly to be had on these pegs" in ended.stdout
+
+
+def test_loom_tells_the_range_of_feet_it_fits() -> None:
+    ended = run("loom", "--loom", "40 x 3/8 in", "--gauge", "18 x 24")
+    assert (ended.exit_code, ended.stderr) == (0, "")
+    # 222 mm round: 80 % to all of the foot
+    assert "feet round the ball" in ended.stdout
+    assert "22.2 cm (8.7 in) to 27.8 cm (10.9 in)" in ended.stdout
+    assert re.search(r"\d+ women in 100, \d+ men in 100", ended.stdout)
+
+
+def test_loom_tells_how_a_foot_fits_one_loom_and_what_would() -> None:
+    ended = run("loom", "--shoe", "EU 38", "--loom", "56 x 1/4 in", "--units", "in")
+    assert ended.exit_code == 0
+    assert "too loose" in ended.stdout
+    assert "nearest that works: a loom of" in ended.stdout
+    assert "a guess from EU 38" in ended.stdout
+    assert re.search(r"foot +9\.4 in \(24\.0 cm\)", ended.stdout)
+
+
+def test_loom_without_a_loom_tells_the_peg_counts_of_each_spacing() -> None:
+    ended = run("loom", "--foot", "24 cm")
+    for spacing in ("1/4 in", "3/8 in", "1/2 in", "5/8 in"):
+        assert re.search(rf"^{spacing}: \d+ to \d+ pegs, best \d+$", ended.stdout, re.MULTILINE)
+
+
+@pytest.mark.parametrize(
+    ("args", "said"),
+    [
+        ([], r"pegfolio loom: there is neither a foot nor a loom to tell of; try: .*"),
+        (["--foot", "23.5"], r'--foot: "23.5": a length needs a unit; .*; try: "23.5 cm"'),
+        (["--foot", "9 mm"], r'--foot: "9 mm" is 9 mm, too small for .*; try: "9 cm"'),
+        (["--shoe", "38"], r'--shoe: "38": a shoe size needs its system; .*; try: "EU 38"'),
+        (["--class", "cat"], r"--class: \"cat\": 'cat' is no class of feet; .*"),
+        (
+            ["--foot", "24 cm", "--ball", "60 cm"],
+            r"--ball: 600 mm does not go with a length of 240 mm; allowed: .*",
+        ),
+        (["--ball", "24 cm"], r"--foot: a foot needs a length, a shoe size or a class"),
+        (
+            ["--foot", "24 cm", "--heel-round", "60 cm", "--ball", "24 cm"],
+            r"--heel-round: 600 mm does not go with .*",
+        ),
+        (["--foot", "24 cm", "--gauge", "15"], r"--gauge: '15' is no gauge; allowed: .*"),
+        (["--foot", "24 cm", "--gauge", "0 x 20"], r"--gauge: 0.0 is too small; allowed: .*"),
+        (["--foot", "24 cm", "--spacing", "9"], r'--spacing: "9": .*; try: "9 mm"'),
+        (["--loom", "40"], r"--loom: '40' is no loom; allowed: \"40 x 3/8 in\", .*"),
+        (["--loom", "8 x 3/8 in"], r"--loom: 8 is too small; allowed: .* from 16 to 120"),
+        (["--loom", "40 x 3/8"], r'--loom: "3/8": a length needs a unit; .*'),
+        (["--looms", "no.toml"], r"pegfolio loom: there is neither.*"),
+        (["--foot", "24 cm", "--looms", "no.toml"], r"no.toml: there is no such file"),
+        (
+            ["--foot", "24 cm", "--looms", "no.toml", "--loom", "40 x 1 cm"],
+            r"--looms: a file of looms goes with a foot, and not with --loom; .*",
+        ),
+    ],
+)
+@pytest.mark.usefixtures("folder")
+def test_wrong_usage_of_loom_ends_with_2_and_one_line(args: list[str], said: str) -> None:
+    ended = run("loom", *args)
+    assert (ended.exit_code, ended.stdout) == (2, "")
+    assert re.fullmatch(said + "\n", ended.stderr), ended.stderr
+
+
+def test_slips_in_a_file_of_looms_are_told_with_their_lines(folder: Path) -> None:
+    text = '[[loom]]\nname = "a"\npegs = 8\nspacing = "3/8"\n'
+    (folder / "looms.toml").write_text(text, encoding="utf-8")
+    ended = run("loom", "--foot", "24 cm", "--looms", "looms.toml")
+    assert (ended.exit_code, ended.stdout) == (1, "")
+    assert [line.split(": ")[0] for line in ended.stderr.splitlines()] == [
+        "looms.toml:3",
+        "looms.toml:4",
+    ]
+
+
+# yarn
+
+
+def test_yarn_adds_up_and_names_the_source_of_every_factor(bridge: Path) -> None:
+    ended = run("yarn", bridge.name, "--size", "Small")
+    assert (ended.exit_code, ended.stderr) == (0, "")
+    by_use, by_section = ended.stdout.split("\n\n")[1:3]
+    used = by_use.splitlines()[1:]
+    metres = [float(re.findall(r"\d+\.\d", line)[1]) for line in used]
+    sections = [float(line.split()[-1]) for line in by_section.splitlines()[1:]]
+    told = re.search(r"one sock as computed: (\d+) m", ended.stdout)
+    assert told
+    assert sum(metres) == pytest.approx(float(told[1]), abs=0.9)
+    assert sum(sections) == pytest.approx(float(told[1]), abs=0.9)
+    assert all(
+        re.search(r"estimate|derived|common practice|the loop length itself", line) for line in used
+    )
+
+
+def test_yarn_of_two_strands_counts_balls_and_how_two_socks_share_them(bridge: Path) -> None:
+    out = run("yarn", bridge.name, "--size", "Small").stdout
+    one = re.search(r"one sock with 15 % in hand and 2 strands: (\d+) m .*, (\d+) g, 2 balls", out)
+    pair = re.search(r"the pair with 15 % in hand and 2 strands: (\d+) m .*, (\d+) g, 3 balls", out)
+    assert one
+    assert pair
+    assert int(pair[1]) == pytest.approx(2 * int(one[1]), abs=1)
+    assert int(pair[2]) == pytest.approx(int(pair[1]) * 50 / 112, abs=1)
+    assert "first sock 1 ball and 25 g of the divided one" in out
+
+
+def test_yarn_without_a_gauge_is_a_marked_guess(pattern: Path) -> None:
+    out = run("yarn", pattern.name).stdout
+    assert "the gauge is guessed: a stitch 0.72 of the peg spacing wide" in out
+    assert "grams and balls are not known" in out
+
+
+# template
+
+
+def test_template_is_of_the_wearer_or_of_the_foot_that_is_told(bridge: Path) -> None:
+    ended = run("template", bridge.name, "--size", "Large")
+    assert ended.exit_code == 0
+    assert re.fullmatch(r"bridge-large-template\.pdf: written \(.*print at 100 %\)\n", ended.stdout)
+    assert len(PdfReader(bridge.with_name("bridge-large-template.pdf")).pages) >= 1
+    other = run("template", bridge.name, "--size", "Large", "--foot", "24 cm", "--output", "b.pdf")
+    assert other.exit_code == 0
+    first = bridge.with_name("bridge-large-template.pdf").read_bytes()
+    assert bridge.with_name("b.pdf").read_bytes() != first
+
+
+def test_template_without_any_foot_is_refused_with_what_to_add(pattern: Path) -> None:
+    ended = run("template", pattern.name)
+    assert (ended.exit_code, ended.stdout) == (1, "")
+    assert ended.stderr == (
+        "harbour.toml: wearer: a template needs a foot; try: length under [wearer], or --foot\n"
+    )
+    assert not pattern.with_name("harbour-template.pdf").exists()
+
+
+# The same bytes each time.
+
+
+@pytest.mark.parametrize(
+    "args",
+    [
+        ("sizes", "bridge.toml"),
+        ("sizes", "bridge.toml", "--output", "out.csv"),
+        ("check", "bridge.toml"),
+        ("data", "bridge.toml"),
+        ("yarn", "bridge.toml", "--size", "Small"),
+        ("loom", "--foot", "23.5 cm"),
+        ("template", "bridge.toml", "--size", "Small", "--output", "out.pdf"),
+    ],
+    ids=" ".join,
+)
+def test_output_is_the_same_whatever_the_hash_seed_time_zone_and_folder(
+    tmp_path: Path, args: tuple[str, ...]
+) -> None:
+    outputs = []
+    for place, seed, zone in (("here", "0", "UTC"), ("there", "4242", "Pacific/Kiritimati")):
+        folder = tmp_path / place
+        folder.mkdir()
+        shutil.copy(SAMPLES / "three-looms.toml", folder / "bridge.toml")
+        ended = start(*args, cwd=folder, PYTHONHASHSEED=seed, TZ=zone)
+        assert (ended.code, ended.stderr) == (0, "")
+        outputs.append((ended.stdout, [path.read_bytes() for path in sorted(folder.glob("out.*"))]))
+    assert outputs[0] == outputs[1]
