@@ -377,8 +377,7 @@ def _values(table: str, spec: SockSpec) -> Mapping[str, Any]:
     if table == "pair":
         return {"mirror_cables": spec.mirror_second_sock}
     section: Mapping[str, Any] = vars(getattr(spec, table))
-    left_out = {rows.value for rows in spec.from_wearer}
-    return {key: value for key, value in section.items() if f"{table}.{key}" not in left_out}
+    return section
 
 
 def _gauge_values(spec: SockSpec) -> Mapping[str, Any]:

@@ -34,8 +34,7 @@ BALL_ALONG: Final = 0.74
 246.29 (women) and 200.94 / 271.18 (men), ANSUR II (Natick/TR-15/007, 2014)."""
 BALL_WIDTH_OF_ROUND: Final = 0.405
 """Ball width as a share of the ball circumference: mean of 92.71 / 228.11 (women) and 101.86 /
-252.02 (men), ANSUR II; children of 6 to 15, 84 mm on a length of 213.5 (Int J Foot Ankle 5:058),
-are within 1 in 100 of it on the adults' girth."""
+252.02 (men), ANSUR II.  Used for children too: no such figures of theirs were found."""
 OUTER_BALL_ALONG: Final = 0.63
 HEEL_ALONG: Final = 0.16
 """The joint of the little toe and the widest place of the heel, from the heel end, as shares of the

@@ -55,7 +55,7 @@ class Sheet:
         return self.drawn_top_mm <= y_mm <= self.bottom_mm
 
     def has_words_at(self, y_mm: float) -> bool:
-        """Whether the words along a joint stand at that level, or a number there would meet them."""
+        """Whether a number on that level would meet the words along a joint."""
         joints = ([self.top_mm] if self.above else []) + ([self.bottom_mm] if self.below else [])
         return any(_is_near(y_mm, joint) for joint in joints)
 

@@ -37,7 +37,7 @@ def scale_bar(style: PageStyle) -> Block:
         lines(ticks, stroke_pt=0.6),
     )
     note = style.note
-    left_mm = MM_PER_INCH * BAR_IN + 2.4
+    left_mm = MM_PER_INCH * BAR_IN + 1.8
     names = (f"{BAR_CM}{NO_BREAK_SPACE}cm", f"{BAR_IN}{NO_BREAK_SPACE}in")
     words = (
         *set_line((bold(names[0]),), left_mm, _FIRST_MM, note),

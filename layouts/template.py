@@ -419,6 +419,9 @@ class _Template:
             yield bar.placed(MARGIN_MM, bottom_mm - BAR_HIGH_MM)
             if right_mm - MARGIN_MM - bar.width_mm > _NAMED_FROM_MM:
                 words.insert(0, f"Print at 100{NO_BREAK_SPACE}%")
+            else:
+                # A half-letter page is short of room beside the bar.
+                right_mm += 1.5
         if words:
             y_mm = bottom_mm - 1.2
             text = (bold(" · ".join(words)),)

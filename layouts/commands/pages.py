@@ -130,7 +130,8 @@ def chart(
 
         document = make_chart_page(pattern.first, part, paper=paper)
         if target.suffix != ".pdf" and len(document.pages) > 1:
-            what = f"the chart takes {pages_told(document)} of this paper, and a {target.suffix} has one"
+            count = pages_told(document)
+            what = f"the chart takes {count} of this paper, and a {target.suffix} has one"
             raise wrong_usage("--paper", what, suggestion="leave --paper out, or write a .pdf")
         written = _drawn(document, target.suffix, dpi or _DPI)
     target.deliver(written, told=pages_told(document) if target.suffix == ".pdf" else "")

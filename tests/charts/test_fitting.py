@@ -240,6 +240,25 @@ def test_sock_that_will_not_pass_the_heel_is_a_warning() -> None:
     assert any("circulation" in each for each in found.warnings)
 
 
+def test_ribbed_instep_lets_a_sock_pass_that_would_not() -> None:
+    # 24 pegs at 15 in 10 cm are 160 mm round: plain knit opens to 272, a third of rib to 286
+    text = FITTED.replace("pegs = 32", "pegs = 24").replace('"23 cm"', '"19 cm"')
+    plain, ribbed, no_leg = (
+        fitted(f'{text}heel_round = "27.6 cm"\n[cuff]\nrib = "k1 p1"\n[leg]\n{leg}').fit
+        for leg in ("", 'flanks = "rib"\nround_start_shift = 0\n', "rows = 0\n")
+    )
+    assert plain is not None
+    assert ribbed is not None
+    assert no_leg is not None
+    assert plain.fit_class is FitClass.WILL_NOT_PASS
+    # 24 pegs have a heel of 16 and an instep of 8: a third of the leg is ribbed
+    assert ribbed.stretch.most == pytest.approx(
+        plain.stretch.most * 2 / 3 + no_leg.stretch.most / 3
+    )
+    assert ribbed.fit_class is not FitClass.WILL_NOT_PASS
+    assert no_leg.fit_class is not FitClass.WILL_NOT_PASS
+
+
 def test_slips_of_the_tape_are_problems_by_the_keys_of_the_file() -> None:
     text = RING_32 + '[wearer]\nlength = "24 cm"\nball = "23 cm"\nheel_round = "60 cm"\n'
     (problem,) = problems(text + 'leg_height = "71 mm"\n')

@@ -1062,6 +1062,11 @@ def test_only_what_differs_from_the_defaults_is_written():
     )
 
 
+def test_rows_that_win_over_a_wearer_are_written_even_if_they_are_the_usual_ones():
+    text = LEAST + "[wearer]\n[cuff]\nrows = 16\n[leg]\nrows = 32\n[foot]\nrows = 50\n"
+    assert read_pattern(write_pattern(read_pattern(text))) == read_pattern(text)
+
+
 def test_motif_is_written_as_it_is_drawn():
     text = motif("p k k p", "p R l p")
     assert write_pattern(read_pattern(text)).endswith(

@@ -181,6 +181,10 @@ loom = { pegs = 40, spacing = "1/4 in" }
             ['a.toml:10: size.2.name: there is a size "S" already; allowed: names that differ'],
         ),
         (
+            "[[size]]\nname = 's'\n[[size]]\nname = 'S'\n",
+            ['a.toml:10: size.2.name: there is a size "s" already; allowed: names that differ'],
+        ),
+        (
             "[[size]]\nname = 38\n",
             ['a.toml:8: size.1.name: 38 is not text; allowed: text in quotes; try: "38"'],
         ),
@@ -227,6 +231,12 @@ def test_problem_of_the_file_is_told_once_and_names_the_sizes_that_have_it() -> 
     assert problems(bad + sizes_of_it) == [f"a.toml:5: {too_small}"]
     cured = sizes_of_it + "[[size]]\nname = 'L'\nfoot = { rows = 9 }\n"
     assert problems(bad + cured) == [f'a.toml:5: sizes "S" and "M": {too_small}']
+
+
+def test_problem_of_a_key_of_the_file_is_placed_there_though_the_size_has_the_table_too() -> None:
+    text = HEAD + "[heel]\ncentre = 7\n[[size]]\nname = 'S'\nheel = { pegs = 20 }\n"
+    [problem] = knit_sizes(text).problems
+    assert (problem.line, problem.key) == (8, 'size "S": heel.centre')
 
 
 def test_missing_key_is_placed_at_the_table_of_the_size() -> None:

@@ -83,6 +83,24 @@ def test_csv_read_back_is_the_record_to_the_tenth_of_a_millimetre(bridge: Path) 
     assert rows[0]["shoe sizes"].startswith("EU 31; child UK 13; child US 13.5")
 
 
+def test_table_as_pdf_is_of_the_paper_asked_for_and_names_every_size(bridge: Path) -> None:
+    ended = run("sizes", bridge.name, "--output", "a.pdf", "--paper", "letter")
+    assert (ended.exit_code, ended.stderr) == (0, "")
+    pdf = PdfReader(bridge.with_name("a.pdf"))
+    assert f"({len(pdf.pages)} page" in ended.stdout
+    box = pdf.pages[0].mediabox
+    assert sorted((float(box.width), float(box.height))) == [612, 792]
+    text = "".join(page.extract_text() for page in pdf.pages)
+    assert all(name in text for name in NAMES)
+
+
+def test_paper_too_small_for_the_table_is_refused(bridge: Path) -> None:
+    ended = run("sizes", bridge.name, "--output", "a.pdf", "--paper", "50 x 50 mm")
+    assert (ended.exit_code, ended.stdout) == (2, "")
+    assert ended.stderr.startswith("--paper: ")
+    assert not bridge.with_name("a.pdf").exists()
+
+
 def test_names_never_start_a_formula_in_the_csv(folder: Path) -> None:
     text = PATTERN + '[[size]]\nname = "=1+1"\n[[size]]\nname = "-2"\n[[size]]\nname = "@x"\n'
     (folder / "a.toml").write_text(text, encoding="utf-8")

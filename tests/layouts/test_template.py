@@ -39,8 +39,8 @@ FOLDED = ("a5", "half-letter")
 SHEETS = ("a5", "half-letter", "a4", "letter")
 
 # 25 rows in 10 cm: a row is 4 mm.  The heel less 10 % is 57.6 mm or 10.9 stitches, so 10 of the 24
-# heel pegs turn, in 14 rows.  Foot 235 less 2.5 % is 229.1 mm or 57.3 rows; less 14 of turn and 12.5
-# of toe (6 pegs a side) 30.8 are left: 31.
+# heel pegs turn, in 14 rows.  Foot 235 less 2.5 % is 229.1 mm or 57.3 rows; less 14 of turn and
+# 12.5 of toe (6 pegs a side) 30.8 are left: 31.
 ADULT = """
 title = "Harbour steps"
 [loom]
