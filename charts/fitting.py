@@ -24,6 +24,7 @@ from charts.problems import PatternError, Problem
 from charts.shoe_words import read_shoe_size
 from charts.sock_measures import GRAFT_ROWS, Measures, SockCounts, sock_measures
 from charts.spec import EaseWanted, Flanks, FootInstep, Length, RowCount, SockSpec, WearerFacts
+from charts.usual import USUAL_REASONS
 
 
 @dataclass(frozen=True)
@@ -75,7 +76,8 @@ def fit_spec(spec: SockSpec) -> FittedSpec:
 
 def fitted_plan(fitted: FittedSpec) -> Plan:
     """The plan of a fitted spec, with the lines and warnings of the fit."""
-    plan = plan_counts(fitted.spec, fitted.reasons)
+    usual = {rows.value: USUAL_REASONS[rows] for rows in fitted.spec.left_out}
+    plan = plan_counts(fitted.spec, usual | dict(fitted.reasons))
     return replace(
         plan,
         lines=fitted.before + plan.lines + fitted.after,
@@ -191,7 +193,7 @@ class _Fitter:
         if self.foot is not None and measures is not None and fit is not None:
             self._tell_sock(measures, fit)
         return FittedSpec(
-            spec=replace(self.spec, from_wearer=frozenset()),
+            spec=self.spec if fit is None else replace(self.spec, left_out=frozenset()),
             foot=self.foot,
             gauge=self.gauge,
             ease=self.ease,
@@ -206,7 +208,7 @@ class _Fitter:
     def _fill_rows(self, foot: Foot, gauge: GaugeReading) -> None:
         """Rows and turn from the body where the designer left them out."""
         spec, plan, heel = self.spec, self.plan, self.spec.heel
-        free = spec.from_wearer
+        free = spec.left_out
         body = rows_from_body(
             foot,
             gauge,
@@ -229,7 +231,7 @@ class _Fitter:
         self._warn_of_motif(free)
 
     def _take(self, body: BodyRows) -> None:
-        spec, free = self.spec, self.spec.from_wearer
+        spec, free = self.spec, self.spec.left_out
         computed = {rows.value for rows in free}
         if body.pegs.centre_pegs != self.plan.centre_pegs or self._centre_by_width(body):
             computed.add("heel.centre")
@@ -332,9 +334,6 @@ class _Fitter:
             )
 
     def _tell_no_gauge(self, foot: Foot) -> None:
-        free = sorted(rows.value for rows in self.spec.from_wearer)
-        for key in free:
-            self.reasons[key] = "the usual number: without a gauge the foot has no say"
         length = measure_words(foot.length.mm, self.spec.units)
         self.warnings.append(
             f"There is a wearer with a foot of {length} and no gauge: no row is fitted to it; give "

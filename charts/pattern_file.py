@@ -63,6 +63,7 @@ from charts.spec import (
 )
 from charts.stitches import KNIT_LETTERS
 from charts.toml_places import Place, find_places
+from charts.usual import with_usual_rows
 
 LEAST_PEGS: Final = 16
 MOST_PEGS: Final = 120
@@ -167,9 +168,9 @@ def write_pattern(spec: SockSpec) -> str:
     """
     default = SockSpec(title="", loom=replace(spec.loom, working=Working.LEFT_TO_RIGHT))
     always = {"title", "loom.pegs", "loom.spacing", "gauge.stitches", "gauge.rows"}
-    if spec.wearer is not None:
-        # a number that was left out would follow from the foot
-        always |= {rows.value for rows in RowCount} - {rows.value for rows in spec.from_wearer}
+    left_out = {rows.value for rows in spec.left_out}
+    # A number that is not written would be worked out anew.
+    always |= {rows.value for rows in RowCount} - left_out
     blocks = []
     for name, kinds in _tables(max(MOST_PEGS, spec.loom.pegs)).items():
         values, defaults = _values(name, spec), _values(name, default)
@@ -177,6 +178,7 @@ def write_pattern(spec: SockSpec) -> str:
             f"{key} = {kind.write(values[key])}"
             for key, kind in kinds.items()
             if key in values
+            and f"{name}.{key}" not in left_out
             and (f"{name}.{key}".strip(".") in always or values[key] != defaults.get(key))
         ]
         if name and (lines or (name == "wearer" and spec.wearer is not None)):
@@ -309,7 +311,7 @@ def _make_spec(
     loom = dict(found["loom"])
     spacing_mm, spacing_text = loom.pop("spacing")
     swatches = tuple(SwatchCount(**swatch) for swatch in found["gauge"].get("swatches", ()))
-    return SockSpec(
+    spec = SockSpec(
         loom=Loom(spacing_mm=spacing_mm, spacing_text=spacing_text, **loom),
         gauge=_make_gauge(found["gauge"], swatches),
         swatches=swatches,
@@ -325,11 +327,12 @@ def _make_spec(
         toe=Toe(**found["toe"]),
         mirror_second_sock=found["pair"].get("mirror_cables", False),
         motifs=MappingProxyType(motifs),
-        from_wearer=frozenset(
-            rows for rows in RowCount if wearer and "rows" not in found[rows.value.split(".")[0]]
+        left_out=frozenset(
+            rows for rows in RowCount if "rows" not in found[rows.value.split(".")[0]]
         ),
         **found[_TOP],
     )
+    return with_usual_rows(spec)
 
 
 def _make_gauge(found: Mapping[str, Any], swatches: tuple[SwatchCount, ...]) -> Gauge | None:

@@ -204,7 +204,9 @@ def make_plan(spec: SockSpec) -> Plan:
     problems of meaning at once.
     """
     if spec.wearer is None and not spec.swatches:
-        plan = plan_counts(spec)
+        from charts.usual import USUAL_REASONS  # which takes its rules from here
+
+        plan = plan_counts(spec, {rows.value: USUAL_REASONS[rows] for rows in spec.left_out})
     else:
         from charts.fitting import fit_spec, fitted_plan  # slow to import, and not for every sock
 

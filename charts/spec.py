@@ -155,7 +155,7 @@ class BallBand:
 
 
 class RowCount(Enum):
-    """A number of rows that a wearer decides if it is left out; the value is its key."""
+    """A number of rows that is worked out if it is left out; the value is its key."""
 
     CUFF = "cuff.rows"
     LEG = "leg.rows"
@@ -243,5 +243,5 @@ class SockSpec:
     mirror_second_sock: bool = False
     """Cables of the second sock of the pair are mirrored."""
     motifs: Mapping[str, Motif] = field(default_factory=lambda: MappingProxyType({}))
-    from_wearer: frozenset[RowCount] = frozenset()
-    """The row counts that were left out although there is a wearer: they follow from the foot."""
+    left_out: frozenset[RowCount] = frozenset()
+    """The row counts that were left out: they follow from the foot, or from the pegs alone."""

@@ -23,7 +23,6 @@ from charts.problems import PatternError
 from charts.spec import (
     Cuff,
     Flanks,
-    Foot,
     FootInstep,
     Leftover,
     Leg,
@@ -70,8 +69,7 @@ def _make_spec(choices: StarterChoices) -> SockSpec:
     rib = _rib_for(pegs)
     leftover = Leftover.KNIT if pegs % len(rib) else Leftover.REFUSE
     cuff = Cuff(rows=max(6, pegs // 3 // 2 * 2), rib=rib, leftover=leftover)
-    foot = Foot(rows=pegs * 5 // 4)
-    spec = replace(asked, cuff=cuff, foot=foot)
+    spec = replace(asked, cuff=cuff)
     instep = make_plan(spec).instep_pegs
     leg_rows = pegs * 9 // 10
     for width in _MOTIF_WIDTHS:

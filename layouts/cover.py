@@ -5,7 +5,7 @@ Parts carry the numbers that their pages carry on the outer edge.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -45,7 +45,7 @@ def cover(knit: Knit, *, width_mm: float, height_mm: float, style: PageStyle) ->
     spec = knit.plan.spec
     items: list[Item] = []
     items.append(rect(0.0, 0.0, 22.0, 2.0, stroke=None, fill=style.ink))
-    title_style = _title_style(spec.title, width_mm)
+    title_style = cover_title_style(spec.title, width_mm)
     title = set_lines(
         break_lines(spec.title, title_style, width_mm),
         0.0,
@@ -71,7 +71,7 @@ def cover(knit: Knit, *, width_mm: float, height_mm: float, style: PageStyle) ->
     return Block(tuple(items), width_mm, height_mm)
 
 
-def _title_style(title: str, width_mm: float) -> Style:
+def cover_title_style(title: str, width_mm: float) -> Style:
     """The largest size that sets the title in two lines, or the smallest there is."""
     for size_pt in _TITLE_SIZES_PT:
         style = Style(size_pt, size_pt * 1.1, Face.BOLD, after_pt=size_pt * 0.3)
@@ -153,12 +153,23 @@ _FRONT_GAP_MM: Final = 6.0
 """From the leg's front, past its brackets, to its labels."""
 
 
-def measured_sock(knit: Knit, *, width_mm: float, height_mm: float, style: PageStyle) -> Block:
-    """The sock as large as the room allows, its parts numbered, named and measured."""
+def measured_sock(
+    knit: Knit,
+    *,
+    width_mm: float,
+    height_mm: float,
+    style: PageStyle,
+    labels: Mapping[Part, PartLabel] | None = None,
+) -> Block:
+    """The sock as large as the room allows, its parts numbered, named and measured.
+
+    `labels` say otherwise than the sock's own counts what is written beside its parts.
+    """
     plan = knit.plan
     shape = sock_shape(plan)
     parts = parts_of(knit)
-    front = [part_label(plan, part) for part in parts if part in (Part.CUFF, Part.LEG)]
+    labels = labels or {part: part_label(plan, part) for part in parts}
+    front = [labels[part] for part in parts if part in (Part.CUFF, Part.LEG)]
     front_mm = max(_lines_width_mm(label.name, label.split, style) for label in front)
     scale = min(
         (width_mm - _HEEL_ROOM_MM - 1.0) / shape.length,
@@ -167,7 +178,7 @@ def measured_sock(knit: Knit, *, width_mm: float, height_mm: float, style: PageS
     )
     top_mm = 0.5
     x_mm = _HEEL_ROOM_MM + shape.bulge * scale
-    drawing = _Drawing(plan, shape, scale, x_mm, top_mm, style)
+    drawing = _Drawing(plan, shape, scale, x_mm, top_mm, style, labels)
     # Labels of a very short leg reach above the cuff.
     top_mm += max(0.0, -min(place.top_mm for place in drawing.front_places(parts, width_mm)))
     drawing = replace(drawing, y_mm=top_mm)
@@ -184,8 +195,8 @@ def measured_sock(knit: Knit, *, width_mm: float, height_mm: float, style: PageS
         items += drawing.label(part)
     items += drawing.sole_labels()
     words = "; ".join(
-        f"{label.name.lower()}: {', '.join(label.joined)}"
-        for label in (part_label(plan, part) for part in parts)
+        ": ".join(filter(None, (labels[part].name.lower(), ", ".join(labels[part].joined))))
+        for part in parts
     )
     high_mm = top_mm + shape.height * scale + _SOLE_ROOM_MM
     return figure(Block(tuple(items), width_mm, high_mm), f"The sock from the side. {words}.")
@@ -198,8 +209,10 @@ def _head_style(style: PageStyle) -> Style:
 def _lines_width_mm(name: str, lines_: Sequence[str], style: PageStyle) -> float:
     note, head = style.note, _head_style(style)
     return max(
-        text_width_mm(name, head.face, head.size_pt),
-        *(text_width_mm(words, note.face, note.size_pt) for words in lines_),
+        [
+            text_width_mm(name, head.face, head.size_pt),
+            *(text_width_mm(words, note.face, note.size_pt) for words in lines_),
+        ]
     )
 
 
@@ -225,6 +238,7 @@ class _Drawing:
     x_mm: float
     y_mm: float
     style: PageStyle
+    labels: Mapping[Part, PartLabel]
 
     def place(self, segments: tuple[Segment, ...]) -> tuple[Segment, ...]:
         return scaled(segments, self.scale, self.x_mm, self.y_mm)
@@ -312,7 +326,7 @@ class _Drawing:
         places: list[_FrontPlace] = []
         free_mm = float("-inf")
         for part in (part for part in parts if part in spans):
-            label = part_label(self.plan, part)
+            label = self.labels[part]
             words = label.joined
             if left_mm + _lines_width_mm(label.name, words, self.style) > width_mm:
                 words = label.split
@@ -353,7 +367,7 @@ class _Drawing:
         x_mm, top_mm = self.at(-self.shape.bulge, top)
         bottom_mm = self.at(0, bottom)[1]
         bracket = _bracket(x_mm - 3.0, top_mm + 0.6, x_mm - 3.0, bottom_mm - 0.6, self.style)
-        label = part_label(self.plan, part)
+        label = self.labels[part]
         high_mm = self.style.note.leading_mm * (len(label.split) + 1)
         words_mm = (top_mm + bottom_mm - high_mm) / 2
         words = self._lines(label.name, label.split, x_mm - 6.0, words_mm, Align.RIGHT)
@@ -373,7 +387,7 @@ class _Drawing:
         free_mm = self.at(shape.toe_end, 0.0)[0]
         for part, left, right in reversed(ends):
             left_mm, right_mm = self.at(left, 0.0)[0] + 0.6, self.at(right, 0.0)[0] - 0.6
-            label = part_label(self.plan, part)
+            label = self.labels[part]
             wide_mm = _lines_width_mm(label.name, label.split, self.style)
             x_mm = min(left_mm, free_mm - wide_mm)
             free_mm = x_mm - _BESIDE_MM
@@ -383,7 +397,7 @@ class _Drawing:
 
     def _above_toe(self, part: Part) -> list[Item]:
         x_mm, y_mm = self.at(self.shape.toe_start, self.shape.foot_top)
-        label = part_label(self.plan, part)
+        label = self.labels[part]
         top_mm = y_mm - _CLOSING_ROOM_MM
         return self._lines(label.name, label.split, x_mm + 1.0, top_mm, Align.LEFT)
 

@@ -66,6 +66,8 @@ class Leaf:
     entry: Entry | None = None
     bare: bool = False
     """Nothing round it: the cover."""
+    under: Block | None = None
+    """Stands between title and body: whom the page is for."""
 
 
 HEAD_MM: Final = 16.0
@@ -85,6 +87,8 @@ class PageFrame:
     plan: Plan
     paper: Paper
     style: PageStyle
+    under_mm: float = 0.0
+    """Room kept between title and body for what stands under the title."""
 
     @property
     def width_mm(self) -> float:
@@ -94,8 +98,8 @@ class PageFrame:
 
     @property
     def height_mm(self) -> float:
-        """Of the body, below the title."""
-        return self.whole_height_mm - HEAD_MM
+        """Of the body, below the title and what stands under it."""
+        return self.whole_height_mm - HEAD_MM - self.under_mm
 
     @property
     def whole_height_mm(self) -> float:
@@ -115,6 +119,9 @@ class PageFrame:
         if not leaf.bare:
             body_top_mm += HEAD_MM
             items += self._head(leaf, number, margins)
+        if leaf.under is not None:
+            items.append(leaf.under.placed(margins.left_mm, body_top_mm))
+            body_top_mm += leaf.under.height_mm
         items.append(leaf.body.placed(margins.left_mm, body_top_mm))
         if not leaf.bare:
             items += self._foot(leaf, number, margins)

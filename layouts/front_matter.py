@@ -70,7 +70,7 @@ def contents_body(contents: Sequence[ContentsLine], frame: PageFrame) -> Block:
     column_mm = (width_mm - COLUMN_GAP_MM) / 2 if wide else width_mm
     reading = stacked(reading_pieces(column_mm, frame))
     room_mm = frame.height_mm if wide else frame.height_mm - reading.height_mm - 9.0
-    listed = _contents_list(contents, column_mm, room_mm, frame)
+    listed = contents_list(contents, column_mm, room_mm, frame)
     if wide:
         return side_by_side((listed, reading), COLUMN_GAP_MM)
     foot_mm = frame.height_mm - reading.height_mm
@@ -78,9 +78,10 @@ def contents_body(contents: Sequence[ContentsLine], frame: PageFrame) -> Block:
     return Block(items, width_mm, frame.height_mm)
 
 
-def _contents_list(
+def contents_list(
     contents: Sequence[ContentsLine], width_mm: float, room_mm: float, frame: PageFrame
 ) -> Block:
+    """The lines of the contents alone."""
     look = frame.style.step
     note = frame.style.body
     pitch_mm = min(6.4, room_mm / max(1, len(contents)))
@@ -155,7 +156,7 @@ def _ruler(width_mm: float, frame: PageFrame) -> Block:
 
 # --- Loom map --------------------------------------------------------------------------------
 
-_ZONE_USES: Final = {
+ZONE_USES: Final = {
     "gusset": "on holders while the heel turns; hung with edge loops for the foot",
     "turn": "the middle of the heel, worked to and fro for the turn",
     "instep": "waits while heel and toe are worked",
@@ -185,7 +186,7 @@ def _map_legend(plan: Plan, width_mm: float, frame: PageFrame) -> Block:
     items: list[Item] = []
     y_mm = 0.0
     zones = loom_zones(plan)
-    for name, use in _ZONE_USES.items():
+    for name, use in ZONE_USES.items():
         group = [zone for zone in zones if zone.name == name]
         swatch = pattern_swatch(group[0].pattern, width_mm=8.0, height_mm=3.4)
         words = (bold(f"{name.capitalize()}"), Run(f", pegs {zone_pegs(plan, group)}: {use}."))

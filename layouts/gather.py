@@ -39,11 +39,6 @@ def tools_of(knit: Knit) -> tuple[Tool, ...]:
     """What this sock needs, each with where it is used."""
     plan = knit.plan
     gusset = plan.gusset_pegs
-    places = marker_places(plan)
-    gaps = ", ".join(
-        f"{plan.peg(place - 1)}{NO_BREAK_SPACE}and{NO_BREAK_SPACE}{plan.peg(place)}"
-        for place in places
-    )
     tools = [
         Tool(
             "Round loom",
@@ -52,11 +47,7 @@ def tools_of(knit: Knit) -> tuple[Tool, ...]:
         ),
         Tool("Yarn", f"{_yarn(plan)}: the whole sock."),
         Tool("Loom hook", "Lifting loops over: every row."),
-        Tool(
-            f"{len(places)} stitch markers",
-            f"Between pegs {gaps}: the borders of heel, turn, toe and instep. "
-            f"Choose one that differs for the round’s start, before peg {plan.peg(1)}.",
-        ),
+        marker_tool(plan),
     ]
     if cable_parts(knit):
         where = " and ".join(cable_parts(knit))
@@ -88,6 +79,20 @@ def tools_of(knit: Knit) -> tuple[Tool, ...]:
         ),
     ]
     return tuple(tools)
+
+
+def marker_tool(plan: Plan) -> Tool:
+    """The markers and where they hang."""
+    places = marker_places(plan)
+    gaps = ", ".join(
+        f"{plan.peg(place - 1)}{NO_BREAK_SPACE}and{NO_BREAK_SPACE}{plan.peg(place)}"
+        for place in places
+    )
+    return Tool(
+        f"{len(places)} stitch markers",
+        f"Between pegs {gaps}: the borders of heel, turn, toe and instep. "
+        f"Choose one that differs for the round’s start, before peg {plan.peg(1)}.",
+    )
 
 
 def cable_parts(knit: Knit) -> tuple[str, ...]:
@@ -130,7 +135,8 @@ def gauge_words(plan: Plan) -> str:
 
 
 def _count(value: float, one: str, many: str) -> str:
-    return f"{value:g} {one if value == 1 else many}"
+    shown = round(value, 1)
+    return f"{shown:g} {one if shown == 1 else many}"
 
 
 def terms_of(knit: Knit) -> tuple[Term, ...]:

@@ -32,6 +32,7 @@ from layouts.scene import (
     polygon,
     polyline,
     rect,
+    text_width_mm,
 )
 from layouts.style import PageStyle
 
@@ -205,9 +206,9 @@ def _working_yarn(mirror: _Mirror, first_mm: float, back_mm: float, tip_mm: floa
     return [needle, yarn]
 
 
-def loop_drawing(*, width_mm: float, mirrored: bool, times: int, style: PageStyle) -> Block:
+def loop_drawing(*, width_mm: float, mirrored: bool, again: str, style: PageStyle) -> Block:
     """The four moves side by side under big numerals, and the way back from the last to the
-    first."""
+    first, with how often it is taken: "again, 19 times in all"."""
     wide_mm = min(width_mm, _MOST_WIDTH_MM)
     gap_mm = 3.0
     cell_mm = (wide_mm - 3 * gap_mm) / 4
@@ -254,8 +255,7 @@ def loop_drawing(*, width_mm: float, mirrored: bool, times: int, style: PageStyl
             items.append(_arrow_head(x_mm - 0.4, high_mm / 2))
     base_mm = high_mm + 5.4
     ends = (wide_mm - cell_mm / 2, cell_mm / 2)
-    words = f"again, {times} times in all" if times > 1 else "once"
-    half_mm = 0.6 * len(words) + 8.0
+    half_mm = text_width_mm(again, Face.BOLD, style.body.size_pt) / 2 + 1.6
     middle_mm = wide_mm / 2
     items += [
         polyline(
@@ -275,7 +275,7 @@ def loop_drawing(*, width_mm: float, mirrored: bool, times: int, style: PageStyl
             stroke=None,
             fill=BLACK,
         ),
-        Text(middle_mm, base_mm + 1.0, words, Face.BOLD, style.body.size_pt, align=Align.CENTRE),
+        Text(middle_mm, base_mm + 1.0, again, Face.BOLD, style.body.size_pt, align=Align.CENTRE),
     ]
     return Block(tuple(items), wide_mm, base_mm + 2.0)
 

@@ -48,8 +48,13 @@ HEAD_SPACE_MM: Final = 2.6
 # --- What to do ------------------------------------------------------------------------------
 
 
-def grafting_pieces(plan: Plan, graft: Graft, *, width_mm: float, style: PageStyle) -> list[Piece]:
-    """The needles, which way to go through a loop, and the set-up."""
+def grafting_pieces(
+    plan: Plan, graft: Graft, *, width_mm: float, style: PageStyle, drawn: str = ""
+) -> list[Piece]:
+    """The needles, which way to go through a loop, and the set-up.
+
+    `drawn` is a sentence below the needles: whose numbers they carry.
+    """
     end = "right" if plan.loom.rightward > 0 else "left"
     width_words = length_words(250, plan.spec.units)
     body, head = style.body, style.sub_head
@@ -63,6 +68,7 @@ def grafting_pieces(plan: Plan, graft: Graft, *, width_mm: float, style: PageSty
             width_mm,
         ),
         Piece(needles_drawing(plan, graft, width_mm=width_mm, style=style), 4.0),
+        *([paragraph(drawn, style.note, width_mm, role=Role.CAPTION)] if drawn else []),
         paragraph(direction_words(plan), body, width_mm),
         space(HEAD_SPACE_MM),
         heading("Set up, once", head, width_mm),
@@ -70,14 +76,17 @@ def grafting_pieces(plan: Plan, graft: Graft, *, width_mm: float, style: PageSty
     ]
 
 
-def looping_pieces(plan: Plan, graft: Graft, *, width_mm: float, style: PageStyle) -> list[Piece]:
-    """The four moves and the ending."""
-    times = len(graft.pairs) - 1
+def looping_pieces(
+    plan: Plan, graft: Graft, *, width_mm: float, style: PageStyle, times: str = ""
+) -> list[Piece]:
+    """The four moves and the ending; `times` tells otherwise than the graft how often they go."""
+    times = times or str(len(graft.pairs) - 1)
     head = style.sub_head
+    again = "once" if times == "1" else f"again, {times} times in all"
     mirrored = plan.loom.rightward < 0
     return [
         heading(f"Four moves, {times} times over", head, width_mm),
-        Piece(loop_drawing(width_mm=width_mm, mirrored=mirrored, times=times, style=style), 3.0),
+        Piece(loop_drawing(width_mm=width_mm, mirrored=mirrored, again=again, style=style), 3.0),
         space(HEAD_SPACE_MM),
         heading("At the end, once", head, width_mm),
         *numbered_moves((one.words for one in ENDING), width_mm, style),
@@ -86,28 +95,36 @@ def looping_pieces(plan: Plan, graft: Graft, *, width_mm: float, style: PageStyl
 
 def pair_pieces(graft: Graft, *, width_mm: float, style: PageStyle) -> list[Piece]:
     """A tick box for each pair and the count."""
-    count = len(graft.pairs)
-    body, head = style.body, style.sub_head
+    return [
+        *pair_head(width_mm=width_mm, style=style),
+        *pair_boxes(graft, width_mm=width_mm, style=style),
+        pair_count(graft, width_mm=width_mm, style=style),
+    ]
+
+
+def pair_head(*, width_mm: float, style: PageStyle) -> list[Piece]:
+    """What the boxes of pairs are."""
     return [
         space(HEAD_SPACE_MM),
-        heading("Tick each pair", head, width_mm),
+        heading("Tick each pair", style.sub_head, width_mm),
         paragraph(
             "Front loop + back loop, by the pegs they came from. Each time round the four moves "
             "sets one pair free; the ending sets free the last.",
-            body,
+            style.body,
             width_mm,
             with_next=True,
         ),
-        *pair_boxes(graft, width_mm=width_mm, style=style),
-        paragraph(
-            (
-                bold(f"{count} pairs, {graft.passes} passes of the needle: "),
-                Run(f"2 + 4 × {count - 1} + 2."),
-            ),
-            body,
-            width_mm,
-        ),
     ]
+
+
+def pair_count(graft: Graft, *, width_mm: float, style: PageStyle) -> Piece:
+    """Pairs and passes of the needle."""
+    count = len(graft.pairs)
+    words = (
+        bold(f"{count} pairs, {graft.passes} passes of the needle: "),
+        Run(f"2 + 4 × {count - 1} + 2."),
+    )
+    return paragraph(words, style.body, width_mm)
 
 
 def weaving_pieces(plan: Plan, *, width_mm: float, style: PageStyle) -> list[Piece]:

@@ -9,12 +9,14 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from charts.chart import Chart, ChartRow, Folding, make_chart
+from charts.chart import Chart, ChartRow, Folding
 from charts.parts import Part, part_record
 from charts.rows import Row, Section
+from charts.sized_charts import make_shared_chart
 from charts.spec import Gauge
 from charts.verify import Knit
 from charts.words import row_text
@@ -110,18 +112,29 @@ def rows_in_words(knit: Knit, part: Part) -> dict[tuple[Section, int], str]:
 
 
 def measure_chart(
-    knit: Knit, part: Part, *, width_mm: float, height_mm: float, style: PageStyle = BOOKLET
+    knit: Knit,
+    part: Part,
+    *,
+    width_mm: float,
+    height_mm: float,
+    style: PageStyle = BOOKLET,
+    sharing: Sequence[Knit] = (),
 ) -> FittedChart:
-    """What `fit_chart` draws, before it is drawn.  Raises DoesNotFitError."""
+    """What `fit_chart` draws, before it is drawn.
+
+    `sharing` are the socks of other sizes that are knitted from the same chart.  Raises
+    DoesNotFitError.
+    """
+    knits = (knit, *sharing)
     fitter = _Fitter(cell_ratio(knit.plan.spec.gauge), style)
     fold_up = part not in UNFOLDED_UP
-    every_peg = make_chart(knit, part, fold_up=fold_up)
+    every_peg = make_shared_chart(knits, part, fold_up=fold_up)
     found = fitter.fit(every_peg, width_mm, height_mm, words=True)
     if found:
         return FittedChart(found, turned=False)
     attempts = [(every_peg, True)]
     if any(isinstance(line, ChartRow) for line in every_peg.lines):
-        folded = make_chart(knit, part, folding=Folding.RUNS, fold_up=fold_up)
+        folded = make_shared_chart(knits, part, folding=Folding.RUNS, fold_up=fold_up)
         if folded.columns != every_peg.columns:
             attempts += [(folded, True), (folded, False)]
     upright_mm, level_mm = (width_mm, height_mm), (height_mm, width_mm)

@@ -22,6 +22,7 @@ from charts.chart import (
     Zone,
 )
 from charts.parts import Part
+from charts.sized_charts import SharedFold
 from charts.stitches import KNIT_LETTERS, STITCHES
 from charts.words import pegs_text
 from layouts.faces import Face, metrics
@@ -224,6 +225,8 @@ class GridGeometry:
 
     def fold_text(self, fold: ChartFold) -> str:
         """The rows that are not drawn, and what they are worked like."""
+        if isinstance(fold, SharedFold):
+            return fold.text
         height = fold.like_last - fold.like_first + 1
         times = (fold.last - fold.first + 1) // height
         return f"{fold.text}, {times} times more" if height > 1 and times > 1 else fold.text

@@ -228,20 +228,32 @@ def _direction(ring: Ring, radius_mm: float, style: PageStyle) -> list[Item]:
         stroke=None,
         fill=BLACK,
     )
-    small, big = style.note, style.sub_head
-    texts = [
+    return [body, head, *_middle_words(ring, radius_mm, style)]
+
+
+def _middle_words(ring: Ring, radius_mm: float, style: PageStyle) -> list[Item]:
+    """From where the ring is seen and which way the round runs; a small ring has its pegs alone."""
+    loom, small, big = ring.plan.loom, style.note, style.sub_head
+    pegs = f"{loom.pegs} pegs"
+    if radius_mm < _WORDS_FROM_MM:
+        return [Text(ring.x_mm, ring.y_mm, pegs, big.face, big.size_pt, align=_MIDDLE)]
+    texts: list[Item] = [
         Text(ring.x_mm, ring.y_mm - 3.0, "Seen from above", big.face, big.size_pt, align=_MIDDLE),
     ]
     y_mm = ring.y_mm + 2.2
     for words in (
-        f"{ring.plan.loom.pegs} pegs, {ring.plan.loom.spacing_text} apart",
+        f"{pegs}, {loom.spacing_text} apart",
         "The first round runs",
-        f"{ring.plan.loom.working.value}",
+        f"{loom.working.value}",
         "as you face the pegs.",
     ):
         texts.append(Text(ring.x_mm, y_mm, words, small.face, small.size_pt, align=_MIDDLE))
         y_mm += small.leading_mm
-    return [body, head, *texts]
+    return texts
+
+
+_WORDS_FROM_MM: Final = 17.0
+"""Radius of the arrow from which on there is room for words inside it."""
 
 
 _MIDDLE: Final = Align.CENTRE

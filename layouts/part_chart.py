@@ -32,6 +32,8 @@ class PartChart:
     width_mm: float
     page_height_mm: float
     style: PageStyle
+    sharing: tuple[Knit, ...] = ()
+    """Socks of other sizes that are knitted from the same chart."""
 
     @cached_property
     def best(self) -> FittedChart:
@@ -99,7 +101,12 @@ class PartChart:
 
     def _measured(self, height_mm: float) -> FittedChart:
         return measure_chart(
-            self.knit, self.part, width_mm=self.width_mm, height_mm=height_mm, style=self.style
+            self.knit,
+            self.part,
+            width_mm=self.width_mm,
+            height_mm=height_mm,
+            style=self.style,
+            sharing=self.sharing,
         )
 
 

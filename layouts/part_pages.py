@@ -63,6 +63,11 @@ class PartPages:
         return f"Second sock: {self.part.title.lower()}" if self.again else self.part.title
 
     @property
+    def under(self) -> Block | None:
+        """What stands under the title of every page."""
+        return None
+
+    @property
     def entry(self) -> Entry:
         """Of the contents; it leads to the part's first page."""
         return Entry(self.title, f"{self.part.value}-2" if self.again else self.part.value)
@@ -172,6 +177,7 @@ class PartPages:
             self.number,
             self.part,
             self.entry if first else None,
+            under=self.under,
         )
 
     def _with_notes(self, body: Block) -> Block:

@@ -38,7 +38,7 @@ from layouts.technique_drawings import (
     turned_drawing,
     wrapped_drawing,
 )
-from layouts.text import bold, set_line
+from layouts.text import RichText, bold, set_line
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ class Technique:
     """One movement in words and a picture."""
 
     title: str
-    moves: tuple[str, ...]
+    moves: tuple[RichText, ...]
     drawing: Block
     where: str = ""
     """Goes on after the title: on which pegs, for instance."""
@@ -304,7 +304,7 @@ def technique_box(technique: Technique, *, width_mm: float, style: PageStyle) ->
 _BESIDE_FROM_MM: Final = 95.0
 
 
-def numbered_moves(moves: Iterable[str], width_mm: float, style: PageStyle) -> list[Piece]:
+def numbered_moves(moves: Iterable[RichText], width_mm: float, style: PageStyle) -> list[Piece]:
     """Movements with bold numbers on a left edge of their own."""
     look = style.body
     indent_mm = 5.0

@@ -18,7 +18,8 @@ from charts.pattern_file import read_pattern
 from charts.plan import Plan, PlanLine, make_plan, plan_counts
 from charts.problems import PatternError, Problem
 from charts.sock import make_rows
-from charts.spec import SockSpec
+from charts.spec import RowCount, SockSpec
+from charts.usual import USUAL_REASONS
 from charts.verify import verify
 
 RING_32 = 'title = "A"\n[loom]\npegs = 32\nspacing = "3/8 in"\n'
@@ -59,7 +60,7 @@ def test_rows_of_a_sock_worked_by_hand() -> None:
     # 240 mm less 2.5 % = 234 mm = 46.8 rows; less 14 and 10.5: 22.3.
     # 200 mm = 40 rows; 26 above the flap: a third, 8.67, is cuff, the rest leg.
     assert rows(found.spec) == (9, 17, 22)
-    assert found.spec.from_wearer == frozenset()
+    assert found.spec.left_out == frozenset()
     assert found.measures is not None
     assert found.measures.round.mm == pytest.approx(32 / 15 * 100)
     assert found.measures.height.mm == pytest.approx((9 + 17 + 14) * 5)
@@ -125,7 +126,8 @@ def test_rows_that_are_given_win(given: str, expected: tuple[int, int, int]) -> 
 def test_without_a_wearer_nothing_changes_and_no_line_is_added() -> None:
     spec = read_pattern(RING_32 + GAUGE)
     assert fit_spec(spec).spec == spec
-    assert make_plan(spec) == plan_counts(spec)
+    usual = {rows.value: USUAL_REASONS[rows] for rows in RowCount}
+    assert make_plan(spec) == plan_counts(spec, usual)
 
 
 @pytest.mark.parametrize(
@@ -177,10 +179,8 @@ def test_ease_of_the_file_is_used() -> None:
 
 def test_wearer_without_a_gauge_keeps_the_usual_rows_and_is_warned() -> None:
     found = plan(RING_32 + WEARER)
-    assert rows(found.spec) == (16, 32, 50)
-    assert line(found, "foot rows").reason == (
-        "the usual number: without a gauge the foot has no say"
-    )
+    assert rows(found.spec) == (16, 25, 24)
+    assert line(found, "foot rows").reason.startswith("three for two pegs")
     assert "no gauge: no row is fitted" in found.warnings[0]
     assert fitted(RING_32 + WEARER).fit is None
 

@@ -39,6 +39,7 @@ from charts.spec import (
     YarnAmount,
 )
 from charts.stitches import mirrored
+from charts.usual import with_usual_rows
 
 EVERY_KEY = '''\
 title = "Harbour steps"
@@ -202,8 +203,8 @@ EVERY_VALUE_OF_A_WEARER = SockSpec(
     ease=EaseWanted(12.5, -1.0),
     ball=BallBand(90.0, 50.5, "super fine", 2),
     leg=Leg(rows=12, round_to_motif=True),
-    foot=Foot(round_to_motif=True),
-    from_wearer=frozenset({RowCount.CUFF, RowCount.FOOT}),
+    foot=Foot(rows=32, round_to_motif=True),
+    left_out=frozenset({RowCount.CUFF, RowCount.FOOT}),
 )
 
 LEAST = 'title = "A"\n[loom]\npegs = 40\nspacing = "3/8 in"\n'
@@ -230,16 +231,22 @@ def test_every_key_of_a_wearer_is_read():
     assert read_pattern(EVERY_KEY_OF_A_WEARER) == EVERY_VALUE_OF_A_WEARER
 
 
-def test_rows_are_left_to_a_wearer_only_where_there_is_one_and_none_are_given():
-    assert read_pattern(LEAST).from_wearer == frozenset()
-    assert read_pattern(LEAST + "[wearer]").from_wearer == frozenset(RowCount)
+def test_rows_that_are_not_given_are_left_to_be_worked_out():
+    assert read_pattern(LEAST).left_out == frozenset(RowCount)
+    assert read_pattern(LEAST + "[wearer]").left_out == frozenset(RowCount)
     given = "[wearer]\n[cuff]\nrows = 16\n[leg]\nrows = 32\n[foot]\nrows = 50\n"
-    assert read_pattern(LEAST + given).from_wearer == frozenset()
+    assert read_pattern(LEAST + given).left_out == frozenset()
 
 
 def test_title_and_loom_are_enough():
     spec = read_pattern(LEAST)
-    assert spec == SockSpec(title="A", loom=Loom(40, 9.525, "3/8 in"))
+    assert spec == SockSpec(
+        title="A",
+        loom=Loom(40, 9.525, "3/8 in"),
+        leg=Leg(rows=32),
+        foot=Foot(rows=32),
+        left_out=frozenset(RowCount),
+    )
 
 
 def test_motif_rows_are_kept_bottom_row_first():
@@ -1171,7 +1178,7 @@ def gauges_and_balls(draw):
 @st.composite
 def specs(draw):
     wearer = draw(st.none() | wearers)
-    left_out = frozenset() if wearer is None else draw(st.frozensets(st.sampled_from(RowCount)))
+    left_out = draw(st.frozensets(st.sampled_from(RowCount)))
 
     def rows(table, default):
         of_wearer = RowCount(f"{table}.rows") in left_out
@@ -1195,7 +1202,7 @@ def specs(draw):
         knit=draw(st.sampled_from(["flat", "u-wrap", "e-wrap"])),
         yarn=draw(printable(80)),
         wearer=wearer,
-        from_wearer=left_out,
+        left_out=left_out,
         ease=EaseWanted(draw(st.none() | percents), draw(st.none() | percents)),
         **draw(gauges_and_balls()),
         cuff=draw(st.builds(Cuff, rows("cuff", 16), ribs, st.sampled_from(Leftover))),
@@ -1234,7 +1241,7 @@ def specs(draw):
 
 
 @settings(max_examples=200, deadline=None)
-@given(specs())
+@given(specs().map(with_usual_rows))
 def test_reading_what_was_written_gives_the_same_spec(spec):
     written = write_pattern(spec)
     assert read_pattern(written) == spec

@@ -162,17 +162,16 @@ def _sheet(page: Any) -> PrintedSheet:
     height_mm = float(page.height) * MM_PER_PT
     width_mm = float(page.width) * MM_PER_PT
     letters = tuple(_letter(char, height_mm) for char in page.chars)
-    strokes = tuple(
-        Stroke(*points) for points in map(_points, page.lines) if len(points) == 2
-    )
+    strokes = tuple(Stroke(*points) for points in map(_points, page.lines) if len(points) == 2)
     bends = tuple(
         Bend(*points)
         for curve in page.curves
         if curve["stroke"] and not curve["fill"] and len(points := _points(curve)) == 3
     )
     squares = tuple(
-        _square(rect) for rect in page.rects if rect["stroke"] and not rect["fill"]
-        and abs(rect["width"] - rect["height"]) < 0.01
+        _square(rect)
+        for rect in page.rects
+        if rect["stroke"] and not rect["fill"] and abs(rect["width"] - rect["height"]) < 0.01
     )
     upright = PrintedPage(
         page.page_number,
@@ -204,6 +203,8 @@ def _sheet(page: Any) -> PrintedSheet:
 
 def _letter(char: Mapping[str, Any], height_mm: float) -> Letter:
     a, b, _, _, x_pt, y_pt = char["matrix"]
+    # The box of a letter is as tall as its size, the way the letter stands.
+    size_pt = char["x1"] - char["x0"] if abs(b) > abs(a) else char["y1"] - char["y0"]
     return Letter(
         char["text"],
         Point(x_pt * MM_PER_PT, height_mm - y_pt * MM_PER_PT),
@@ -211,7 +212,7 @@ def _letter(char: Mapping[str, Any], height_mm: float) -> Letter:
         int(a > 0.5),
         int(b > 0.5),
         char["fontname"].partition("+")[2],
-        char["size"] * MM_PER_PT,
+        round(size_pt, 2) * MM_PER_PT,
         float(char["non_stroking_color"][0]),
     )
 

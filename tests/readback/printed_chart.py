@@ -1,0 +1,574 @@
+"""Printed charts by the places of their letters: peg numbers above, cells in columns below them.
+
+A chart is what stands between two equal lines of peg numbers.  `read_chart_pieces` finds what one
+page shows; `joined_chart` puts the pieces of a chart that was cut together again, as the plain
+record that `charts.reader` takes.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from charts.reader import (
+    ChartAcross,
+    ChartFoldLine,
+    ChartRowLine,
+    ChartStripLine,
+    PlainChart,
+    ReadError,
+    Ring,
+)
+from tests.readback.pdf_pages import PrintedPage, Span, Stroke
+
+NEAR_MM = 0.25
+"""Two places that are one on the page: half the thinnest gap of a chart."""
+SAME_BAND_MM = 0.8
+"""A row's number, count and symbols stand centred on its middle; rows are 3 mm high at least."""
+ROOM_BELOW_MM = 13.0
+"""Words on how a chart goes on stand this close to its numbers."""
+ROOM_ABOVE_MM = 16.0
+
+_NUMBER = r"([1-9]\d*)"
+_LABEL = re.compile(rf"{_NUMBER}(?:–{_NUMBER})?")
+_ROW = re.compile(rf"{_NUMBER}|partial|run on")
+_COUNT = re.compile(rf"{_NUMBER} (sts?)")
+_FOLD = re.compile(rf"rows? {_NUMBER}(?:–{_NUMBER})?: (as|repeat) rows? {_NUMBER}(?:–{_NUMBER})?")
+_TIMES_MORE = re.compile(rf"(.+), {_NUMBER} times more")
+_IN_A_WIDE_CELL = re.compile(rf"{_NUMBER} (?:pegs )?([a-z][a-z -]*)|× {_NUMBER}")
+_ACROSS = re.compile(rf"pegs? {_NUMBER}(?:–{_NUMBER})? (× {_NUMBER}, to peg {_NUMBER})")
+_MOVE = re.compile(
+    rf"hold {_NUMBER}: peg {_NUMBER} first|hang {_NUMBER} edge loops?(?:, oldest on {_NUMBER})?"
+    rf"|lift bar {_NUMBER}–{_NUMBER}|loop of {_NUMBER} onto {_NUMBER}"
+    rf"|{_NUMBER} onto the (?:front|back) needle"
+)
+_MARKS = frozenset("HGBMmO")
+_ZONES = ("heel", "instep", "panel", "sole", "gusset", "turn", "side", "centre")
+_PLAIN = "plain"
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column of cells."""
+
+    label: str
+    left_mm: float
+    right_mm: float
+    again: bool = False
+    """Shown on the neighbouring piece too."""
+
+    @property
+    def centre_mm(self) -> float:
+        return (self.left_mm + self.right_mm) / 2
+
+    @property
+    def pegs(self) -> tuple[int, int]:
+        """First and last, as printed."""
+        first, _, last = self.label.partition("–")
+        return int(first), int(last or first)
+
+
+@dataclass(frozen=True)
+class Zone:
+    """A name over columns, between brackets."""
+
+    name: str
+    first_label: str
+    last_label: str
+
+
+Line = ChartRowLine | ChartStripLine | ChartFoldLine
+
+
+@dataclass(frozen=True)
+class ChartPiece:
+    """What one page shows of a chart."""
+
+    columns: tuple[Column, ...]
+    lines: tuple[Line, ...]
+    """Bottom first; a blank is a cell without a symbol."""
+    again: tuple[bool, ...]
+    """For each line, whether the piece before shows it too."""
+    across: ChartAcross | None
+    moves: tuple[str, ...]
+    """The words under strips, bottom line first, each from left to right."""
+    zones: tuple[Zone, ...]
+
+    @property
+    def labels(self) -> tuple[str, ...]:
+        return tuple(column.label for column in self.columns)
+
+
+def read_chart_pieces(page: PrintedPage, ring: Ring) -> tuple[ChartPiece, ...]:
+    """The charts, or pieces of charts, on a page held one way, from the top.
+
+    Raises ReadError for anything in a chart that is not understood.
+    """
+    return tuple(_PieceReader(page, *numbers, ring).piece() for numbers in _number_lines(page))
+
+
+def _number_lines(page: PrintedPage) -> Iterator[tuple[list[Span], list[Span]]]:
+    """Pairs of equal lines of peg numbers with symbols between them."""
+    lines = [
+        line
+        for line in _lines_of(_on_white(page))
+        if all(_LABEL.fullmatch(one.text) for one in line)
+    ]
+    below = 0.0
+    for place, upper in enumerate(lines):
+        for lower in lines[place + 1 :]:
+            between = (upper[0].baseline_mm, lower[0].baseline_mm)
+            if _are_equal(upper, lower) and any(
+                between[0] < symbol.middle_mm < between[1] for symbol in page.symbols
+            ):
+                if upper[0].baseline_mm > below:
+                    yield upper, lower
+                    below = lower[0].baseline_mm
+                break
+
+
+def _on_white(page: PrintedPage) -> list[Span]:
+    """All texts but the white ones, which stand on the black marks of the page's edge."""
+    return [span for span in page.spans if span.grey < 1.0]
+
+
+def _are_equal(upper: Sequence[Span], lower: Sequence[Span]) -> bool:
+    return len(upper) == len(lower) and all(
+        one.text == other.text and abs(one.centre_mm - other.centre_mm) < NEAR_MM
+        for one, other in zip(upper, lower, strict=True)
+    )
+
+
+def _lines_of(spans: Sequence[Span]) -> list[list[Span]]:
+    """Spans with one base line, from the left; lines from the top."""
+    lines: list[list[Span]] = []
+    for span in sorted(spans, key=lambda span: (span.baseline_mm, span.left_mm)):
+        if lines and abs(lines[-1][0].baseline_mm - span.baseline_mm) < NEAR_MM:
+            lines[-1].append(span)
+        else:
+            lines.append([span])
+    return [sorted(line, key=lambda span: span.left_mm) for line in lines]
+
+
+@dataclass(frozen=True)
+class _PlacedLine:
+    middle_mm: float
+    line: Line
+    again: bool = False
+
+
+class _PieceReader:
+    def __init__(self, page: PrintedPage, upper: list[Span], lower: list[Span], ring: Ring) -> None:
+        self.page = page
+        self.ring = ring
+        self.numbers = upper
+        self.top_mm, self.bottom_mm = upper[0].baseline_mm, lower[0].baseline_mm
+        # A blank letter between two symbols is nothing to see.
+        self.symbols = [one for one in page.symbols if one.text != " " and self._is_inside(one)]
+        self.texts = [one for one in _on_white(page) if self._is_inside(one)]
+        self.columns = self._columns()
+
+    def _is_inside(self, span: Span) -> bool:
+        return self.top_mm + NEAR_MM < span.middle_mm and span.baseline_mm < self.bottom_mm - 1.0
+
+    def piece(self) -> ChartPiece:
+        placed = [*self._rows(), *self._folds(), *self._strips()]
+        placed.sort(key=lambda one: -one.middle_mm)
+        moves = self._moves()
+        if self.texts:
+            raise ReadError("not understood in a chart", line=self.texts[0].text)
+        return ChartPiece(
+            self.columns,
+            tuple(one.line for one in placed),
+            tuple(one.again for one in placed),
+            self._across(),
+            moves,
+            self._zones(),
+        )
+
+    # Columns
+
+    def _columns(self) -> tuple[Column, ...]:
+        """The numbered columns, and between them those that have no room for their numbers."""
+        edges = self._edges_mm()
+        cells = [(left, right) for left, right in pairwise(edges) if right - left > 1.0]
+        pitch_mm = self._pitch_mm(cells)
+        columns: list[Column] = []
+        for number in self.numbers:
+            column = self._numbered(number, cells, pitch_mm)
+            if columns:
+                columns += self._between(columns[-1], column, pitch_mm)
+            columns.append(column)
+        return tuple(columns)
+
+    def _edges_mm(self) -> list[float]:
+        """Where upright lines stand between the two lines of numbers."""
+        found: list[float] = []
+        for stroke in sorted(self._uprights(), key=lambda stroke: stroke.start.x_mm):
+            if not found or stroke.start.x_mm - found[-1] > NEAR_MM:
+                found.append(stroke.start.x_mm)
+        return found
+
+    def _uprights(self) -> Iterator[Stroke]:
+        for stroke in self.page.strokes:
+            inside = self.top_mm < stroke.top_mm and stroke.bottom_mm < self.bottom_mm
+            if stroke.is_upright and inside:
+                yield stroke
+
+    def _pitch_mm(self, cells: Sequence[tuple[float, float]]) -> float:
+        """Width of a column of one peg."""
+        singles = [
+            right - left
+            for left, right in cells
+            for number in self.numbers
+            if "–" not in number.text and abs((left + right) / 2 - number.centre_mm) < NEAR_MM
+        ]
+        if singles:
+            return min(singles)
+        centres = sorted({round(symbol.centre_mm, 2) for symbol in self.symbols})
+        return min(right - left for left, right in pairwise(centres) if right - left > 1.0)
+
+    def _numbered(
+        self, number: Span, cells: Sequence[tuple[float, float]], pitch_mm: float
+    ) -> Column:
+        again = number.grey > 0.0
+        for left, right in cells:
+            if abs((left + right) / 2 - number.centre_mm) < NEAR_MM:
+                return Column(number.text, left, right, again)
+        if "–" in number.text:
+            raise ReadError("no lines beside the column of these pegs", line=number.text)
+        half_mm = pitch_mm / 2
+        return Column(number.text, number.centre_mm - half_mm, number.centre_mm + half_mm, again)
+
+    def _between(self, left: Column, right: Column, pitch_mm: float) -> Iterator[Column]:
+        gap_mm = right.left_mm - left.right_mm
+        count = round(gap_mm / pitch_mm)
+        if abs(gap_mm - count * pitch_mm) > NEAR_MM:
+            raise ReadError(f"a gap of {gap_mm:.1f} mm between {left.label} and {right.label}")
+        if count == 0:
+            return
+        step = self.ring.rightward
+        last, following = left.pegs[1], right.pegs[0]
+        if self.ring.beside(last, step * (count + 1)) != following:
+            raise ReadError(f"{count} columns between {left.label} and {right.label}")
+        for place in range(count):
+            left_mm = left.right_mm + place * pitch_mm
+            label = str(self.ring.beside(last, step * (place + 1)))
+            yield Column(label, left_mm, left_mm + pitch_mm)
+
+    def _column_of(self, symbol: Span) -> int:
+        for place, column in enumerate(self.columns):
+            if column.left_mm < symbol.centre_mm < column.right_mm:
+                if "–" not in column.label and (abs(column.centre_mm - symbol.centre_mm) > NEAR_MM):
+                    raise ReadError(f"“{symbol.text}” is not in the middle of {column.label}")
+                return place
+        raise ReadError(f"“{symbol.text}” stands in no column")
+
+    def _cells(self, symbols: Sequence[Span]) -> str:
+        cells = [" "] * len(self.columns)
+        for symbol in symbols:
+            place = self._column_of(symbol)
+            if cells[place] != " ":
+                raise ReadError(f"two symbols in one cell of {self.columns[place].label}")
+            cells[place] = symbol.text
+        return "".join(cells)
+
+    # Lines
+
+    def _take_texts(self, pattern: re.Pattern[str]) -> list[Span]:
+        """The texts of that form; they are understood and taken away."""
+        found = [text for text in self.texts if pattern.fullmatch(text.text)]
+        self.texts = [text for text in self.texts if text not in found]
+        return found
+
+    def _take_symbols(self, middle_mm: float) -> list[Span]:
+        found = [one for one in self.symbols if abs(one.middle_mm - middle_mm) < SAME_BAND_MM]
+        self.symbols = [one for one in self.symbols if one not in found]
+        return found
+
+    def _rows(self) -> Iterator[_PlacedLine]:
+        counts = self._take_texts(_COUNT)
+        for label in self._take_texts(_ROW):
+            middle_mm = label.middle_mm
+            symbols = self._take_symbols(middle_mm)
+            if not symbols:
+                raise ReadError("a row number without a row", line=label.text)
+            cells = self._cells(symbols)
+            self._check_wide_cells(cells, middle_mm)
+            on_left = label.centre_mm < self.columns[0].right_mm or all(
+                label.centre_mm < one.left_mm for one in symbols
+            )
+            if not on_left and not all(label.centre_mm > one.right_mm for one in symbols):
+                raise ReadError("a row number among the cells", line=label.text)
+            self._check_arrow(label, symbols, on_left)
+            beside = [one for one in counts if abs(one.middle_mm - middle_mm) < SAME_BAND_MM]
+            counts = [one for one in counts if one not in beside]
+            if len(beside) > 1:
+                raise ReadError("two counts beside one row", line=label.text)
+            sides = (label.text, "") if on_left else ("", label.text)
+            count = _count_in_words(beside[0].text) if beside else ""
+            yield _PlacedLine(middle_mm, ChartRowLine(cells, *sides, count), not label.is_bold)
+        if counts:
+            raise ReadError("a count beside no row", line=counts[0].text)
+
+    def _check_arrow(self, label: Span, symbols: Sequence[Span], on_left: bool) -> None:
+        """An arrow stands between number and cells and points from the one to the others."""
+        nearest_mm = min((one.left_mm for one in symbols), default=0.0)
+        farthest_mm = max((one.right_mm for one in symbols), default=0.0)
+        low_mm, high_mm = (label.right_mm, nearest_mm) if on_left else (farthest_mm, label.left_mm)
+        tips = [
+            bend
+            for bend in self.page.bends
+            if abs(bend.tip.y_mm - label.middle_mm) < SAME_BAND_MM
+            and low_mm < bend.tip.x_mm < high_mm
+        ]
+        if len(tips) != 1 or (tips[0].tip.x_mm > tips[0].first.x_mm) != on_left:
+            raise ReadError("no arrow from its number into the row", line=label.text)
+
+    def _check_wide_cells(self, cells: str, middle_mm: float) -> None:
+        """What is written in a wide cell must be true of it."""
+        for text in self._take_wide_texts(middle_mm):
+            place = next(
+                (
+                    place
+                    for place, column in enumerate(self.columns)
+                    if column.left_mm < text.centre_mm < column.right_mm
+                ),
+                None,
+            )
+            match = _IN_A_WIDE_CELL.fullmatch(text.text)
+            if place is None or match is None:
+                raise ReadError("words outside of a wide cell", line=text.text)
+            pegs = len(self.ring.run(*self.columns[place].pegs, self.ring.rightward))
+            if int(match[1] or match[3]) != pegs:
+                raise ReadError(f"{pegs} pegs in the column", line=text.text)
+            if (match[2] == _PLAIN) != (cells[place] == "k") and match[2]:
+                raise ReadError(f"“{cells[place]}” in the cell", line=text.text)
+
+    def _take_wide_texts(self, middle_mm: float) -> list[Span]:
+        found = [
+            text
+            for text in self.texts
+            if abs(text.middle_mm - middle_mm) < SAME_BAND_MM
+            and _IN_A_WIDE_CELL.fullmatch(text.text)
+        ]
+        self.texts = [text for text in self.texts if text not in found]
+        return found
+
+    def _folds(self) -> Iterator[_PlacedLine]:
+        for text in [*self.texts]:
+            words = text.text
+            more = _TIMES_MORE.fullmatch(words)
+            if more:
+                words = more[1]
+            match = _FOLD.fullmatch(words)
+            if match is None:
+                continue
+            self.texts.remove(text)
+            first, last, how, like_first, like_last = match.groups()
+            rows = int(last or first) - int(first) + 1
+            group = int(like_last or like_first) - int(like_first) + 1
+            if more and (rows != int(more[2]) * group or how != "repeat"):
+                raise ReadError("rows and times do not agree", line=text.text)
+            yield _PlacedLine(text.middle_mm, ChartFoldLine(words))
+
+    def _strips(self) -> Iterator[_PlacedLine]:
+        """Symbols that no row number stands beside."""
+        while self.symbols:
+            middle_mm = self.symbols[0].middle_mm
+            marks = self._take_symbols(middle_mm)
+            if not {mark.text for mark in marks} <= _MARKS:
+                raise ReadError("a row of cells without its number")
+            yield _PlacedLine(middle_mm, ChartStripLine(self._cells(marks).replace("m", "M")))
+
+    def _moves(self) -> tuple[str, ...]:
+        lines = _lines_of(self._take_texts(_MOVE))
+        return tuple(text.text for line in reversed(lines) for text in line)
+
+    # Round about
+
+    def _across(self) -> ChartAcross | None:
+        for text in self.page.spans:
+            below_mm = text.baseline_mm - self.bottom_mm
+            match = _ACROSS.fullmatch(text.text)
+            if match and 0 < below_mm < ROOM_BELOW_MM:
+                first, last = int(match[1]), int(match[2] or match[1])
+                places = [
+                    place
+                    for place, column in enumerate(self.columns)
+                    if first <= column.pegs[0] <= last
+                ]
+                if len(places) != last - first + 1:
+                    raise ReadError("not all of these pegs have a column", line=text.text)
+                return ChartAcross(places[0], places[-1], match[3])
+        return None
+
+    def _zones(self) -> tuple[Zone, ...]:
+        """Names above the numbers; brackets reach down from them on both sides to the grid."""
+        found = []
+        for text in self.page.spans:
+            above_mm = self.top_mm - text.baseline_mm
+            if text.text not in _ZONES or not 0 < above_mm < ROOM_ABOVE_MM:
+                continue
+            ends = [
+                stroke.start.x_mm
+                for stroke in self.page.strokes
+                if stroke.is_upright
+                and abs(stroke.top_mm - text.middle_mm) < NEAR_MM
+                and self.top_mm < stroke.bottom_mm < self.bottom_mm
+            ]
+            left = [x_mm for x_mm in ends if x_mm < text.centre_mm]
+            right = [x_mm for x_mm in ends if x_mm > text.centre_mm]
+            if not left or not right:
+                raise ReadError("a name without brackets", line=text.text)
+            inside = [
+                column.label for column in self.columns if max(left) < column.centre_mm < min(right)
+            ]
+            found.append((min(right), Zone(text.text, inside[0], inside[-1])))
+        return tuple(zone for _, zone in sorted(found, key=lambda one: one[0]))
+
+
+def _count_in_words(text: str) -> str:
+    match = _COUNT.fullmatch(text)
+    assert match is not None
+    if (match[1] == "1") != (match[2] == "st"):
+        raise ReadError("a count in the wrong number", line=text)
+    return f"{match[1]} stitch" + ("" if match[1] == "1" else "es")
+
+
+# --- Pieces put together ---------------------------------------------------------------------
+
+
+def joined_chart(title: str, pieces: Sequence[ChartPiece]) -> PlainChart:
+    """The chart that the pieces were cut from; they come from the left and from the bottom up.
+
+    Raises ReadError if they do not fit together.
+    """
+    piles: list[ChartPiece] = []
+    for piece in pieces:
+        if piles and piece.labels == piles[-1].labels:
+            piles[-1] = _above(piles[-1], piece)
+        else:
+            piles.append(piece)
+    whole = piles[0]
+    for pile in piles[1:]:
+        whole = _beside(whole, pile)
+    return PlainChart(title, whole.labels, _without_loops(whole.lines), whole.across)
+
+
+def _above(lower: ChartPiece, upper: ChartPiece) -> ChartPiece:
+    shown = [line for line, again in zip(upper.lines, upper.again, strict=True) if again]
+    if shown != list(lower.lines[len(lower.lines) - len(shown) :]):
+        raise ReadError("the row drawn again is not the last one before")
+    new = [line for line, again in zip(upper.lines, upper.again, strict=True) if not again]
+    return replace(
+        lower,
+        lines=(*lower.lines, *new),
+        again=(*lower.again, *(False for _ in new)),
+        moves=lower.moves + upper.moves,
+    )
+
+
+def _beside(left: ChartPiece, right: ChartPiece) -> ChartPiece:
+    shared = sum(column.again for column in right.columns)
+    if right.labels[:shared] != left.labels[len(left.labels) - shared :]:
+        raise ReadError("the column drawn again is not the last one before")
+    kept = len(left.columns) - shared
+    lines = []
+    for one, other in _paired(left.lines, right.lines):
+        lines.append(_side_by_side(one, other, kept, len(right.columns), shared))
+    return ChartPiece(
+        left.columns[:kept] + right.columns,
+        tuple(lines),
+        tuple(False for _ in lines),
+        left.across or right.across,
+        left.moves + right.moves,
+        left.zones + right.zones,
+    )
+
+
+def _key(line: Line) -> tuple[str, str]:
+    """What tells a line of one piece in the others."""
+    match line:
+        case ChartRowLine():
+            return ("row", line.left_label or line.right_label)
+        case ChartFoldLine():
+            return ("fold", line.text)
+        case ChartStripLine():
+            return ("moves", "".join(sorted({*line.marks} - {" "})))
+
+
+def _paired(
+    left: Sequence[Line], right: Sequence[Line]
+) -> Iterator[tuple[Line | None, Line | None]]:
+    """The lines of two pieces, bottom first; one may show nothing of a line of the other."""
+    keys, other_keys = [_key(line) for line in left], [_key(line) for line in right]
+    place = 0
+    for index, key in enumerate(keys):
+        if key not in other_keys[place:]:
+            yield left[index], None
+            continue
+        at = other_keys.index(key, place)
+        for line in right[place:at]:
+            yield None, line
+        yield left[index], right[at]
+        place = at + 1
+    for line in right[place:]:
+        yield None, line
+
+
+def _side_by_side(one: Line | None, other: Line | None, kept: int, width: int, shared: int) -> Line:
+    if isinstance(one, ChartFoldLine) or isinstance(other, ChartFoldLine):
+        assert one == other
+        return one
+    if isinstance(one, ChartStripLine) or isinstance(other, ChartStripLine):
+        assert not isinstance(one, ChartRowLine)
+        assert not isinstance(other, ChartRowLine)
+        marks = one.marks if one else " " * (kept + shared)
+        more = other.marks if other else " " * width
+        return ChartStripLine(_overlaid(marks, more, shared))
+    cells = one.cells if one else " " * (kept + shared)
+    more = other.cells if other else " " * width
+    named = one or other
+    assert named is not None
+    if one and other and replace(one, cells="") != replace(other, cells=""):
+        raise ReadError("number and count of a row differ from piece to piece")
+    return replace(named, cells=_overlaid(cells, more, shared))
+
+
+def _overlaid(cells: str, more: str, shared: int) -> str:
+    """The cells side by side, those of shared columns once."""
+    end = len(cells) - shared
+    if cells[end:] != more[:shared]:
+        raise ReadError("a cell drawn twice differs")
+    return cells + more[shared:]
+
+
+def _without_loops(lines: Sequence[Line]) -> tuple[Line, ...]:
+    """The lines with “.” in the cells that are empty because their peg has no loop.
+
+    On paper they look like those of a loop that waits.  A peg has none once its hatching has ended,
+    or its loop was moved away.
+    """
+    held: set[int] = set()
+    empty: set[int] = set()
+    found: list[Line] = []
+    for line in lines:
+        match line:
+            case ChartStripLine(marks=marks):
+                empty |= {place for place, mark in enumerate(marks) if mark == "M"}
+                found.append(line)
+            case ChartRowLine(cells=cells):
+                now = {place for place, cell in enumerate(cells) if cell == "h"}
+                empty |= held - now
+                held = now
+                shown = (
+                    "." if cell == " " and place in empty else cell
+                    for place, cell in enumerate(cells)
+                )
+                found.append(replace(line, cells="".join(shown)))
+            case ChartFoldLine():
+                found.append(line)
+    return tuple(found)
