@@ -257,7 +257,9 @@ class _Planner:
         )
         flap = self._flap_rows(heel, gusset, centre)
         self._line(
-            "edge loops, each side", flap // 2, f"one for two of the {flap} flap rows: one a peg"
+            "edge loops, each side",
+            flap // 2,
+            f"one for two of the {flap} flap rows, and one for each gusset peg",
         )
         turn = 2 * gusset
         self._line("turn rows", turn, f"each row joins one of {gusset} + {gusset} held loops")
@@ -366,7 +368,7 @@ class _Planner:
             self._line(
                 "turn pegs (centre)",
                 by_rule,
-                f"nearest to a third of {heel} that is {parity} like it",
+                f"the {parity} number nearest to a third of {heel}",
                 "heel.centre",
             )
             return by_rule
@@ -494,9 +496,9 @@ class _Planner:
                 self._line(
                     name,
                     _pegs(shift),
-                    f"{words} is then centred on the instep, pegs {first}–{last}"
+                    f"the rib {words} is then centred on the instep, pegs {_round_span(first, last, self.pegs)}"
                     if shift
-                    else f"{words} is centred on the instep as it is",
+                    else f"the rib {words} is centred on the instep as it is",
                     key,
                 )
                 return shift
@@ -548,6 +550,13 @@ def _pegs(count: int) -> str:
 
 def _span(first: int, last: int) -> str:
     return str(first) if first == last else f"{first}–{last}"
+
+
+def _round_span(first: int, last: int, pegs: int) -> str:
+    """Pegs from first to last, told apart where they go over the end of the numbers."""
+    if first <= last:
+        return _span(first, last)
+    return f"{_span(first, pegs)} and {_span(1, last)}"
 
 
 def _nearest(choices: range, wanted: int) -> int:

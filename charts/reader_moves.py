@@ -27,8 +27,8 @@ from charts.rows import (
 _PEGS: Final = rf"(?:peg {N}|pegs {N}–{N})"
 
 CAST_ON: Final = re.compile(
-    rf"Cast on {N} pegs, {N}–{N}: slip knot on peg {N}; wrap each peg twice from the inside and "
-    r"lift its lower loop over before going to the next\."
+    rf"Cast on {N} pegs, {N}–{N}: slip knot on peg {N}; then wrap each of pegs {N}–{N} twice from "
+    r"the inside and lift its lower loop over before going to the next\."
 )
 _HOLD: Final = re.compile(
     rf"Put the {N} loops? of {_PEGS} on the (left|right) holder"
@@ -36,7 +36,7 @@ _HOLD: Final = re.compile(
 )
 _REHANG: Final = re.compile(
     rf"Hang the {N} edge loops? of the heel flap’s (left|right) edge on {_PEGS}"
-    rf"(?:: the oldest, nearest the leg, on peg {N}, the newest on peg {N})?"
+    rf"(?:: the oldest, nearest the leg, on peg {N}, the newest, joined last, on peg {N})?"
     r"; both legs of a loop go over its peg and count as one\."
 )
 _LIFT_BAR: Final = re.compile(rf"Lift the bar between pegs {N} and {N} onto peg {N}\.")
@@ -45,7 +45,8 @@ _SHIFT: Final = re.compile(
 )
 _TAKE_OFF: Final = re.compile(
     rf"From inside the ring take the {N} loops? of pegs ([\d–, ]+) onto the (front|back) needle, "
-    r"in this order, the (right|left) leg of each loop in front\."
+    r"in this order; of each loop the leg that is on the (right|left) as you see it from outside "
+    r"lies in front\."
 )
 _GRAFT: Final = re.compile(
     rf"Graft {N} pairs? of loops, peg {N} with peg {N} first and peg {N} with peg {N} last: "
@@ -91,10 +92,12 @@ def read_move(part: Section, text: str, pairs: str, ring: Ring, before: Before) 
 
 
 def _cast_on(match: re.Match[str], ring: Ring) -> CastOn:
-    count, first, last, knot = map(int, match.groups())
+    count, first, last, knot, *wrapped = map(int, match.groups())
     pegs = ring.run(first, last, UP)
     if not count == len(pegs) == ring.pegs:
         raise ReadError(f"{count} pegs, {first}–{last}, are not the whole ring of {ring.pegs}")
+    if wrapped != [pegs[1], pegs[-1]]:
+        raise ReadError(f"pegs {wrapped[0]}–{wrapped[1]} are not all but the first")
     if knot != first:
         raise ReadError(f"the slip knot is on peg {knot}, the first peg is {first}")
     return CastOn(Section.CAST_ON, pegs)

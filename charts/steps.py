@@ -130,7 +130,7 @@ def make_part_steps(knit: Knit, part: Part) -> PartSteps:
         part,
         _checkpoint(knit, record.starts),
         tuple(_steps(knit, record)),
-        _checkpoint(knit, record.ends),
+        _end_checkpoint(knit, record),
         _counting(knit.plan, part),
     )
 
@@ -249,6 +249,12 @@ def _checkpoint(knit: Knit, state: State) -> Checkpoint:
     return Checkpoint(state, checkpoint_text(knit.plan, state))
 
 
+def _end_checkpoint(knit: Knit, record: PartRecord) -> Checkpoint:
+    if record.part is Part.CLOSING:
+        return Checkpoint(record.ends, "both needles are empty; no loop is left")
+    return _checkpoint(knit, record.ends)
+
+
 def checkpoint_text(plan: Plan, state: State) -> str:
     """One sentence: where the yarn is and how many loops are where."""
     parts = []
@@ -272,6 +278,8 @@ def checkpoint_text(plan: Plan, state: State) -> str:
             parts.append(
                 f"{state.held_near} on the {near} holder, {state.held_far} on the {far} holder"
             )
+    elif 0 < heel_live <= plan.centre_pegs:
+        parts.append("both holders empty")
     if state.on_front or state.on_back:
         parts.append(f"{state.on_front} loops on the front needle, {state.on_back} on the back")
     return "; ".join(parts) if parts else "the loom is empty"
@@ -284,15 +292,19 @@ def _counting(plan: Plan, part: Part) -> str:
         case Part.CUFF:
             return (
                 "Each row adds one V to a column of knit stitches: count the Vs above the "
-                f"cast-on edge, up to the loops on the pegs: {spec.cuff.rows}."
+                f"cast-on edge, the loop on the peg as the last: {spec.cuff.rows}."
             )
         case Part.LEG:
-            return f"Count the Vs of one back column up from the ribbing: {spec.leg.rows}."
+            return (
+                f"Count the Vs of {_purled_back_column(plan)} up from the ribbing, the loop on the "
+                f"peg as the last: {spec.leg.rows}."
+            )
         case Part.FLAP:
             half = plan.flap_rows // 2
             return (
                 f"One edge loop stands for two rows: {half} on each edge once the partial row "
-                "is done, the last of them still live."
+                "is done, the last of them still live. Before row 1 tie a contrasting thread to "
+                f"the loop of {_instep_column(plan)}: the foot’s rows are counted from it."
             )
         case Part.TURN:
             return (
@@ -300,7 +312,10 @@ def _counting(plan: Plan, part: Part) -> str:
                 "still to work."
             )
         case Part.FOOT:
-            return f"Count the Vs of one instep column up from the last leg row: {spec.foot.rows}."
+            return (
+                f"Count the Vs of {_instep_column(plan)} above the thread, the loop on the peg as "
+                f"the last: {spec.foot.rows}."
+            )
         case Part.TOE:
             done = "turned" if spec.toe.short_rows is ShortRows.TURNED else "wrapped"
             return (
@@ -309,3 +324,24 @@ def _counting(plan: Plan, part: Part) -> str:
             )
         case Part.CLOSING:
             return f"Tick each pair: {plan.toe_pegs} in all."
+
+
+def _purled_back_column(plan: Plan) -> str:
+    """A column at the back whose first leg row shows, because the cuff purled it."""
+    purled = [peg for peg in plan.pegs(1, plan.heel_pegs) if plan.cuff_letters[peg - 1] == "p"]
+    return f"peg {purled[0]}" if purled else "one back column"
+
+
+def _instep_column(plan: Plan) -> str:
+    """An instep peg that is knitted in every row of the motif; its Vs can be counted."""
+    height = 1 if plan.panel is None else plan.panel.height
+    rows = [plan.instep_letters(row) for row in range(1, height + 1)]
+    plain = [
+        place
+        for place in range(plan.instep_pegs)
+        if all(row[place] == plan.knit_letter for row in rows)
+    ]
+    if not plain:
+        return "the middle instep peg"
+    middle = min(plain, key=lambda place: (abs(2 * place - plan.instep_pegs + 1), place))
+    return f"instep peg {plan.peg(plan.heel_pegs + 1 + middle)}"

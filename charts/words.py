@@ -140,8 +140,8 @@ def move_text(move: Move, loom: Loom) -> str:
         case CastOn(pegs=pegs):
             return (
                 f"Cast on {len(pegs)} pegs, {span(pegs[0], pegs[-1])}: slip knot on peg "
-                f"{pegs[0]}; wrap each peg twice from the inside and lift its lower loop over "
-                "before going to the next."
+                f"{pegs[0]}; then wrap each of pegs {span(pegs[1], pegs[-1])} twice from the "
+                "inside and lift its lower loop over before going to the next."
             )
         case Hold(holder=holder, pegs=pegs):
             order = (
@@ -156,7 +156,8 @@ def move_text(move: Move, loom: Loom) -> str:
         case Rehang(holder=holder, pegs=pegs):
             edge = "1 edge loop" if len(pegs) == 1 else f"{len(pegs)} edge loops"
             order = (
-                f": the oldest, nearest the leg, on peg {pegs[0]}, the newest on peg {pegs[-1]}"
+                f": the oldest, nearest the leg, on peg {pegs[0]}, the newest, joined last, "
+                f"on peg {pegs[-1]}"
                 if len(pegs) > 1
                 else ""
             )
@@ -176,7 +177,8 @@ def move_text(move: Move, loom: Loom) -> str:
             end = "front" if needle is Needle.FRONT else "back"
             return (
                 f"From inside the ring take the {_loops(len(pegs))} of pegs {_down(pegs)} onto the "
-                f"{end} needle, in this order, the {_leg(loom)} leg of each loop in front."
+                f"{end} needle, in this order; of each loop the leg that is on the {_leg(loom)} "
+                "as you see it from outside lies in front."
             )
         case Graft(pairs=pairs):
             return (

@@ -48,6 +48,13 @@ class PartChart:
         except DoesNotFitError:
             return False
 
+    def at_size(self, cell_mm: float) -> FittedChart:
+        """The chart with cells of at most that size; one that fits no page upright as it is."""
+        if not self.fits_page or self.best.turned or cell_mm >= self.best.cell_mm:
+            return self.best
+        (geometry,) = self.best.geometries
+        return FittedChart((_resized(geometry, max(cell_mm, self.style.least_cell_mm)),), False)
+
     def in_room(self, height_mm: float) -> FittedChart | None:
         """The upright chart in that height, with cells as large as it allows; None if too high."""
         if not self.fits_page or self.best.turned:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from layouts.faces import Face
-from layouts.scene import Group, Item, Role, Text, lines, text_width_mm
+from layouts.scene import Align, Group, Item, Role, Text, lines, text_width_mm
 from layouts.size_order import SizeSet
 from layouts.steps_block import boxes_path
 from layouts.strips import WantedLabel, place_labels
@@ -27,9 +27,9 @@ _STROKE_MM: Final = 0.9
 class Stop:
     """Where some of the sizes end."""
 
-    names: str
-    marked: bool
-    """Whether the marked size is one of them."""
+    names: tuple[str, ...]
+    mark: str | None
+    """The marked size, if it is one of them."""
 
 
 def stops_of(counts: Sequence[int], sizes: SizeSet) -> dict[int, Stop]:
@@ -42,10 +42,22 @@ def stops_of(counts: Sequence[int], sizes: SizeSet) -> dict[int, Stop]:
     found = {}
     for count in sorted(set(counts) - {0}):
         here = [index for index, one in enumerate(counts) if one == count]
-        found[count] = Stop(
-            ", ".join(sizes.names[index] for index in here), sizes.marked in here
-        )
+        names = tuple(sizes.names[index] for index in here)
+        found[count] = Stop(names, sizes.mark if sizes.mark in names else None)
     return found
+
+
+def _labels(stop: Stop, width_mm: float, look: Style) -> list[tuple[str, Face]]:
+    """The names in as few lines as the width allows, the marked one alone and bold."""
+    labels = [(stop.mark, Face.BOLD)] if stop.mark else []
+    line = ""
+    for name in (name for name in stop.names if name != stop.mark):
+        longer = f"{line}, {name}" if line else name
+        if line and text_width_mm(longer, look.face, look.size_pt) > width_mm:
+            labels.append((line, look.face))
+            longer = name
+        line = longer
+    return [*labels, (line, look.face)] if line else labels
 
 
 def stop_marks(
@@ -72,25 +84,17 @@ def stop_marks(
     wanted = []
     faces = {}
     for number, stop in here.items():
-        face = Face.BOLD if stop.marked else Face.REGULAR
-        faces[stop.names] = face
         right_mm = rights_mm[number] - left_mm
-        wide_mm = text_width_mm(stop.names, face, look.size_pt)
-        wanted.append(WantedLabel(stop.names, wide_mm, right_mm - box_mm, right_mm))
+        for text, face in _labels(stop, width_mm, look):
+            faces[text] = face
+            wide_mm = text_width_mm(text, face, look.size_pt)
+            wanted.append(WantedLabel(text, wide_mm, right_mm - box_mm, right_mm))
     tiers = 0
     for placed in place_labels(wanted, 0.0, width_mm):
         tiers = max(tiers, placed.tier + 1)
-        baseline_mm = foot_mm + placed.tier * look.leading_mm + look.baseline_mm
-        items.append(
-            Text(
-                left_mm + placed.left_mm,
-                baseline_mm,
-                placed.text,
-                faces[placed.text],
-                look.size_pt,
-                look.ink,
-            )
-        )
+        x_mm = left_mm + max(0.0, min(placed.left_mm, width_mm - placed.width_mm))
+        y_mm = foot_mm + placed.tier * look.leading_mm + look.baseline_mm
+        items.append(Text(x_mm, y_mm, placed.text, faces[placed.text], look.size_pt, look.ink))
     return items, _STROKE_MM + tiers * look.leading_mm
 
 
@@ -133,10 +137,11 @@ def numbered_boxes(
             if first is not None:
                 numbers.append(
                     Text(
-                        x_mm + side_mm / 2 - text_width_mm(str(first + index), Face.REGULAR, size_pt) / 2,
+                        x_mm + side_mm / 2,
                         y_mm + side_mm / 2 + drop_mm,
                         str(first + index),
                         size_pt=size_pt,
+                        align=Align.CENTRE,
                     )
                 )
         marks, below_mm = stop_marks(stops, rights_mm, y_mm, side_mm, 0.0, width_mm, style)

@@ -146,7 +146,9 @@ def test_heel_width_chooses_the_turn_unless_the_designer_did(given: str, centre:
 
 
 def test_turn_of_an_unmeasured_heel_follows_the_rule() -> None:
-    assert line(plan(FITTED), "turn pegs (centre)").reason.startswith("nearest to a third of 20")
+    assert line(plan(FITTED), "turn pegs (centre)").reason.startswith(
+        "the even number nearest to a third of 20"
+    )
 
 
 def test_measures_win_over_the_shoe_and_the_plan_says_so() -> None:

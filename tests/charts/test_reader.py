@@ -472,11 +472,13 @@ def test_closing_written_by_hand():
     lines = (
         StepLine(
             "From inside the ring take the 4 loops of pegs 1, 8–6 onto the front needle, in this "
-            "order, the right leg of each loop in front."
+            "order; of each loop the leg that is on the right as you see it from outside "
+            "lies in front."
         ),
         StepLine(
             "From inside the ring take the 4 loops of pegs 5–2 onto the back needle, in this "
-            "order, the right leg of each loop in front."
+            "order; of each loop the leg that is on the right as you see it from outside "
+            "lies in front."
         ),
         StepLine(
             "Graft 4 pairs of loops, peg 1 with peg 2 first and peg 6 with peg 5 last: 16 needle "
@@ -578,7 +580,8 @@ NOT_UNDERSTOOD = [
     (
         "Cast on and cuff",
         StepLine(
-            "Cast on 15 pegs, 1–15: slip knot on peg 1; wrap each peg twice from the inside and "
+            "Cast on 15 pegs, 1–15: slip knot on peg 1; then wrap each of pegs 2–15 twice from "
+            "the inside and "
             "lift its lower loop over before going to the next."
         ),
         "not the whole ring of 16",
@@ -586,7 +589,8 @@ NOT_UNDERSTOOD = [
     (
         "Cast on and cuff",
         StepLine(
-            "Cast on 16 pegs, 1–16: slip knot on peg 2; wrap each peg twice from the inside and "
+            "Cast on 16 pegs, 1–16: slip knot on peg 2; then wrap each of pegs 2–16 twice from "
+            "the inside and "
             "lift its lower loop over before going to the next."
         ),
         "slip knot is on peg 2",
@@ -637,19 +641,21 @@ NOT_UNDERSTOOD = [
     (
         "Closing the toe",
         StepLine("From inside the ring take the 3 loops of pegs 1–3 onto the back needle, in this "
-                 "order, the right leg of each loop in front."),
+                 "order; of each loop the leg that is on the right as you see it from outside "
+                 "lies in front."),
         "goes up",
     ),
     (
         "Closing the toe",
         StepLine("From inside the ring take the 4 loops of pegs 3–1 onto the back needle, in this "
-                 "order, the right leg of each loop in front."),
+                 "order; of each loop the leg that is on the right as you see it from outside "
+                 "lies in front."),
         "does not name 4 pegs",
     ),
     (
         "Closing the toe",
         StepLine("From inside the ring take the 3 loops of pegs 3–2, 2 onto the back needle, in "
-                 "this order, the right leg of each loop in front."),
+                 "this order; of each loop the leg that is on the right as you see it from outside lies in front."),
         "does not name 3 pegs",
     ),
     (
@@ -672,10 +678,10 @@ def test_a_step_that_is_not_understood_is_named(part, step, what):
 
 
 NEEDLES = (
-    "From inside the ring take the 2 loops of pegs 2–1 onto the front needle, in this order, the "
-    "right leg of each loop in front.",
-    "From inside the ring take the 2 loops of pegs 4–3 onto the back needle, in this order, the "
-    "right leg of each loop in front.",
+    "From inside the ring take the 2 loops of pegs 2–1 onto the front needle, in this order; of "
+    "each loop the leg that is on the right as you see it from outside lies in front.",
+    "From inside the ring take the 2 loops of pegs 4–3 onto the back needle, in this order; of "
+    "each loop the leg that is on the right as you see it from outside lies in front.",
 )
 
 

@@ -268,7 +268,8 @@ def test_three_sizes_of_a_plain_sock():
     parts = check_reads_back(THREE, SML)
     assert not any(step.only for part in parts if part.part is not Part.TOE for step in part.steps)
     assert lines_of(parts, Part.CUFF) == [
-        "Cast on 36 (40, 48) pegs, 1–36 (1–40, 1–48): slip knot on peg 1; wrap each peg twice from "
+        "Cast on 36 (40, 48) pegs, 1–36 (1–40, 1–48): slip knot on peg 1; then wrap each of pegs 2–36 "
+        "(2–40, 2–48) twice from "
         "the inside and lift its lower loop over before going to the next.",
         "yarn at peg 36 (40, 48); all 36 (40, 48) pegs live",
         "Rows 1–12 → | pegs 1–2 knit, 3–4 purl; repeat to peg 36 (40, 48).",
@@ -297,10 +298,12 @@ def test_three_sizes_of_a_plain_sock():
     ]
     assert lines_of(parts, Part.FOOT) == [
         "Hang the 7 (8, 9) edge loops of the heel flap’s left edge on pegs 1–7 (1–8, 1–9): the "
-        "oldest, nearest the leg, on peg 1, the newest on peg 7 (8, 9); both legs of a loop go "
+        "oldest, nearest the leg, on peg 1, the newest, joined last, on peg 7 (8, 9); both legs "
+        "of a loop go "
         "over its peg and count as one.",
         "Hang the 7 (8, 9) edge loops of the heel flap’s right edge on pegs 22–16 (24–17, 28–20): "
-        "the oldest, nearest the leg, on peg 22 (24, 28), the newest on peg 16 (17, 20); both legs "
+        "the oldest, nearest the leg, on peg 22 (24, 28), the newest, joined last, on peg 16 (17, 20); both "
+        "legs "
         "of a loop go over its peg and count as one.",
         "Lift the bar between pegs 7 (8, 9) and 8 (9, 10) onto peg 8 (9, 10).",
         "Lift the bar between pegs 15 (16, 19) and 16 (17, 20) onto peg 15 (16, 19).",
@@ -343,7 +346,7 @@ def test_closing_has_a_tick_box_for_each_pair_of_the_largest_size():
     front, back, graft = closing.steps
     assert front.text.text == (
         "From inside the ring take the 18 (20, 24) loops of pegs 2–1, 36–21 (40–23, 48–27) onto "
-        "the front needle, in this order, the right leg of each loop in front."
+        "the front needle, in this order; of each loop the leg that is on the right as you see it from outside lies in front."
     )
     assert back.text.text.startswith(
         "From inside the ring take the 18 (20, 24) loops of pegs 20–3 (22–3, 26–3) onto the back"
@@ -366,7 +369,8 @@ def test_closing_has_a_tick_box_for_each_pair_of_the_largest_size():
 def test_checkpoints_and_how_to_count_are_merged():
     parts = {part.part: part for part in make_sized_steps(THREE, SML)}
     (starts,), (ends,) = parts[Part.CUFF].starts, parts[Part.CLOSING].ends
-    assert starts.text.text == ends.text.text == "the loom is empty"
+    assert starts.text.text == "the loom is empty"
+    assert ends.text.text == "both needles are empty; no loop is left"
     (flap,) = parts[Part.FLAP].ends
     assert (flap.text.text, flap.only) == ("yarn at peg 8 (9, 10); all 36 (40, 48) pegs live", "")
     (count,) = parts[Part.TOE].counting
@@ -394,7 +398,7 @@ def test_one_size_can_be_marked_in_every_text():
                 found += [segment.text for segment in text.segments if segment.marked]
                 # Nothing is marked that the size's own step does not say.
                 assert step.own[1] is not None or not any(one.marked for one in text.segments)
-    assert found[:4] == ["40", "1–40", "40", "40"]
+    assert found[:4] == ["40", "1–40", "2–40", "40"]
     (line,) = [
         line
         for line in make_sized_lines(tuple(knit.plan for knit in THREE), SML, mark=2)
@@ -423,7 +427,7 @@ def test_plan_lines_are_merged_with_their_reasons():
     assert shown("heel pegs") == ("22 (24, 28)", "half of 36 (40, 48), plus 4 for a 3/8 in loom")
     assert shown("turn pegs (centre)") == (
         "8 (8, 10)",
-        "nearest to a third of 22 (24, 28) that is even like it",
+        "the even number nearest to a third of 22 (24, 28)",
     )
     assert shown("toe: side / centre / side") == (
         "6 / 6 / 6 (6 / 8 / 6, 8 / 8 / 8)",

@@ -143,7 +143,8 @@ def test_words_between_repeats_keep_to_sentences_of_their_own():
 MOVES = [
     (
         CastOn(Section.CAST_ON, RIGHT.run(1, 40)),
-        "Cast on 40 pegs, 1–40: slip knot on peg 1; wrap each peg twice from the inside and lift "
+        "Cast on 40 pegs, 1–40: slip knot on peg 1; then wrap each of pegs 2–40 twice from the inside "
+        "and lift "
         "its lower loop over before going to the next.",
     ),
     (
@@ -158,7 +159,8 @@ MOVES = [
     (
         Rehang(Section.GUSSET, Holder.FAR, PegNumber(25), RIGHT.run(25, 18)),
         "Hang the 8 edge loops of the heel flap’s right edge on pegs 25–18: the oldest, nearest "
-        "the leg, on peg 25, the newest on peg 18; both legs of a loop go over its peg and count "
+        "the leg, on peg 25, the newest, joined last, on peg 18; both legs of a loop go over its "
+        "peg and count "
         "as one.",
     ),
     (
@@ -172,7 +174,8 @@ MOVES = [
     (
         TakeOff(Section.CLOSING, Needle.FRONT, RIGHT.run(43, 24)),
         "From inside the ring take the 20 loops of pegs 3–1, 40–24 onto the front needle, in this "
-        "order, the right leg of each loop in front.",
+        "order; of each loop the leg that is on the right as you see it from outside "
+        "lies in front.",
     ),
     (
         Graft(

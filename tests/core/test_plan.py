@@ -160,7 +160,7 @@ def test_k2_p2_on_40_pegs_moves_the_round_by_one_peg() -> None:
     assert line(plan, "round start moves by") == PlanLine(
         "round start moves by",
         "1 peg",
-        "k2 p2 is then centred on the instep, pegs 26–1",
+        "the rib k2 p2 is then centred on the instep, pegs 26–40 and 1",
         "leg.round_start_shift",
     )
 
@@ -169,7 +169,10 @@ def test_k2_p2_on_36_pegs_needs_no_shift() -> None:
     plan = make_plan(sock(36, "3/8 in", leg=Leg(2, flanks=Flanks.RIB)))
     assert plan.shift == 0
     assert plan.instep_letters(1) == "ppkkppkkppkkpp"
-    assert line(plan, "round start moves by").reason == "k2 p2 is centred on the instep as it is"
+    assert (
+        line(plan, "round start moves by").reason
+        == "the rib k2 p2 is centred on the instep as it is"
+    )
 
 
 def test_plain_leg_moves_no_round() -> None:
@@ -310,12 +313,12 @@ def test_every_number_is_printed_with_its_reason() -> None:
         (
             "turn pegs (centre)",
             "8",
-            "nearest to a third of 24 that is even like it",
+            "the even number nearest to a third of 24",
             "heel.centre",
         ),
         ("gusset pegs, each side", "8", "24 heel pegs less 8, shared by two sides", ""),
         ("flap rows", "16", "both gussets together: 8 + 8", "heel.flap_rows"),
-        ("edge loops, each side", "8", "one for two of the 16 flap rows: one a peg", ""),
+        ("edge loops, each side", "8", "one for two of the 16 flap rows, and one for each gusset peg", ""),
         ("turn rows", "16", "each row joins one of 8 + 8 held loops", ""),
         ("foot rows", "55", "as given, counted on the instep", "foot.rows"),
         ("toe pegs", "20", "half of 40", ""),
@@ -340,7 +343,7 @@ def test_reasons_of_an_odd_ring_tell_the_rounding_and_the_decrease() -> None:
     decrease = line(plan, "decrease before the toe")
     assert (decrease.value, decrease.reason) == ("1", reason)
     heel_17 = make_plan(any_rib(31, "1/2 in"))
-    reason = "nearest to a third of 17 that is odd like it"
+    reason = "the odd number nearest to a third of 17"
     assert line(heel_17, "turn pegs (centre)").reason == reason
 
 

@@ -75,8 +75,8 @@ class Zone:
     """A name over columns, between brackets."""
 
     name: str
-    first_label: str
-    last_label: str
+    pegs: tuple[int, int]
+    """First and last, from left to right."""
 
 
 Line = ChartRowLine | ChartStripLine | ChartFoldLine
@@ -424,9 +424,9 @@ class _PieceReader:
             if not left or not right:
                 raise ReadError("a name without brackets", line=text.text)
             inside = [
-                column.label for column in self.columns if max(left) < column.centre_mm < min(right)
+                column for column in self.columns if max(left) < column.centre_mm < min(right)
             ]
-            found.append((min(right), Zone(text.text, inside[0], inside[-1])))
+            found.append((min(right), Zone(text.text, (inside[0].pegs[0], inside[-1].pegs[-1]))))
         return tuple(zone for _, zone in sorted(found, key=lambda one: one[0]))
 
 

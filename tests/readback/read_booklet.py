@@ -21,6 +21,11 @@ class PrintedPartChart:
     pieces: tuple[ChartPiece, ...]
     read: ReadChart
 
+    @property
+    def is_cut_across(self) -> bool:
+        """Whether no piece shows all pegs."""
+        return len({piece.labels for piece in self.pieces}) > 1
+
 
 @dataclass(frozen=True)
 class ReadBooklet:

@@ -1,0 +1,174 @@
+"""Steps of several sizes as a ladder: boxes on one left edge, numbers of all sizes in brackets.
+
+A row's number is set before its words and not in a column, since in brackets it is wide.  Steps
+that not all sizes have stand below a line that names those that do.  A step is one piece and no
+page breaks it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from charts.parts import Part
+from charts.sized_steps import SizedNote, SizedPartSteps, SizedStep
+from charts.steps import Checkpoint, MoveStep, RepeatStep, RowStep, Step
+from layouts.block import Block
+from layouts.blocks import Piece, paragraph
+from layouts.faces import Face
+from layouts.paper import MM_PER_PT
+from layouts.scene import Align, Group, Item, LineTo, MoveTo, Path, Role
+from layouts.size_order import SizeSet, sentence_runs, sized_runs
+from layouts.sized_boxes import numbered_boxes
+from layouts.steps_block import BOXES_IN_BLOCK, Rung, boxes_in_block, boxes_path
+from layouts.style import PageStyle
+from layouts.text import NO_BREAK_SPACE, Run, Style, bold, break_lines, set_line, set_lines
+from layouts.text import width_mm as text_width
+
+_GAP_MM: Final = 2.6
+"""Between boxes and words, and between words and count."""
+ALL_SIZES: Final = "All sizes"
+
+
+def sized_ladder(
+    part_steps: SizedPartSteps, sizes: SizeSet, *, width_mm: float, style: PageStyle
+) -> list[Rung]:
+    """Every line of the ladder; a rung's step is that of the first size that has it."""
+    ladder = _Ladder(sizes, width_mm, style)
+    rungs = [
+        Rung(piece)
+        for note in part_steps.starts
+        for piece in ladder.note("Before you start", note, with_next=True)
+    ]
+    if part_steps.part is Part.CUFF:
+        rungs = [Rung(ladder.flag("Before you start", [Run("The loom is empty.")]))]
+    only = ""
+    for step in part_steps.steps:
+        if step.only != only:
+            rungs.append(Rung(ladder.head(step.only or ALL_SIZES)))
+            only = step.only
+        rungs.append(Rung(ladder.step(step), _own(step)))
+    for name, notes in (("At the end", part_steps.ends), ("To count", part_steps.counting)):
+        rungs += [Rung(piece) for note in notes for piece in ladder.note(name, note)]
+    return rungs
+
+
+def _own(step: SizedStep) -> Step:
+    """The step as the first size has it."""
+    return next(own for own in step.own if own is not None)
+
+
+@dataclass(frozen=True)
+class _Ladder:
+    sizes: SizeSet
+    width_mm: float
+    style: PageStyle
+
+    @property
+    def left_mm(self) -> float:
+        """Left edge of the words."""
+        return self.style.tick_box_mm + _GAP_MM
+
+    @property
+    def column_mm(self) -> float:
+        return self.width_mm - self.left_mm
+
+    # Lines without a box
+
+    def head(self, words: str) -> Piece:
+        """Whom the steps below are for."""
+        look = Style(self.style.body.size_pt, self.style.body.leading_pt, Face.BOLD, after_pt=1.5)
+        placed = paragraph(
+            words[:1].upper() + words[1:] + ":", look, self.column_mm, role=Role.H3
+        )
+        block = Block((placed.block.placed(self.left_mm, 0.0),), self.width_mm, placed.block.height_mm)
+        return Piece(block, placed.after_mm, with_next=True)
+
+    def note(self, name: str, note: SizedNote, *, with_next: bool = False) -> list[Piece]:
+        """A checkpoint of some sizes or all."""
+        lead = f"{name}, {note.only}" if note.only else name
+        return [self.flag(lead, sentence_runs(note.text), with_next=with_next)]
+
+    def flag(self, name: str, words: Sequence[Run], *, with_next: bool = True) -> Piece:
+        """A line to hold the knitting against, beside a flag in the column of the boxes."""
+        look = self.style.body
+        runs = [bold(f"{name}:"), Run(" "), *words]
+        lines = break_lines(runs, look, self.column_mm)
+        placed = set_lines(lines, self.left_mm, 0.8, self.column_mm, look)
+        height_mm = placed.box.height_mm + 1.6
+        bar = Path(
+            (MoveTo(1.0, 0.6), LineTo(1.0, height_mm - 0.6)),
+            2.4,
+            self.style.soft_ink,
+            role=Role.ARTIFACT,
+        )
+        block = Block((bar, placed.group), self.width_mm, height_mm)
+        return Piece(block, look.after_pt * MM_PER_PT, with_next)
+
+    # Steps
+
+    def step(self, step: SizedStep) -> Piece:
+        own = _own(step)
+        match own:
+            case Checkpoint():
+                return self.flag("Now", sentence_runs(step.text), with_next=False)
+            case MoveStep():
+                return self._move(step)
+            case RowStep() | RepeatStep():
+                return self._row(step, own)
+
+    def _move(self, step: SizedStep) -> Piece:
+        look = self.style.step
+        lines = break_lines(sized_runs(step.text), look, self.column_mm)
+        placed = set_lines(lines, self.left_mm, 0.0, self.column_mm, look, role=Role.BODY)
+        return self._item([self._box()], [placed.group], placed.box.height_mm)
+
+    def _row(self, step: SizedStep, own: RowStep | RepeatStep) -> Piece:
+        look = self.style.step
+        label = self._label(step)
+        words = sized_runs(step.text)
+        lines = break_lines([*label, Run("  "), *words], look, self.column_mm)
+        placed = set_lines(lines, self.left_mm, 0.0, self.column_mm, look, role=Role.BODY)
+        body: list[Item] = [placed.group]
+        height_mm = placed.box.height_mm
+        if step.count.text:
+            count = sized_runs(step.count)
+            room_mm = self.column_mm - lines[-1].width_mm - 2 * _GAP_MM
+            if text_width(count, look) > room_mm:
+                height_mm += look.leading_mm
+            baseline_mm = height_mm - look.leading_mm + look.baseline_mm
+            body += set_line(count, self.width_mm, baseline_mm, look, align=Align.RIGHT)
+        if step.boxes == 1:
+            return self._item([self._box()], body, height_mm)
+        firsts = {one.first for one in step.own if isinstance(one, RowStep | RepeatStep)}
+        boxes, boxes_mm = numbered_boxes(
+            step.box_counts,
+            self.sizes,
+            first=firsts.pop() if len(firsts) == 1 else None,
+            block=boxes_in_block(own) if isinstance(own, RepeatStep) else BOXES_IN_BLOCK,
+            width_mm=self.width_mm,
+            style=self.style,
+        )
+        body.append(Group((boxes,), 0.0, height_mm + 1.0))
+        return self._item([], body, height_mm + 1.0 + boxes_mm + 1.4)
+
+    def _label(self, step: SizedStep) -> list[Run]:
+        """Number and arrow: bold, or bold for the marked size alone."""
+        runs: list[Run] = []
+        for text in (step.label, step.arrow):
+            if text.text:
+                rest = None if any(marked for _, marked in text.segments) else Face.BOLD
+                runs += [Run(NO_BREAK_SPACE)] if runs else []
+                runs += sized_runs(text, rest=rest)
+        return runs
+
+    def _box(self) -> Path:
+        look, side_mm = self.style.step, self.style.tick_box_mm
+        top_mm = look.baseline_mm - look.cap_height_mm / 2 - side_mm / 2
+        return boxes_path([(0.0, top_mm)], side_mm)
+
+    def _item(self, label: list[Item], body: list[Item], height_mm: float) -> Piece:
+        items = (Group(tuple(label), role=Role.LABEL), *body) if label else tuple(body)
+        block = Block((Group(items, role=Role.LI),), self.width_mm, height_mm)
+        return Piece(block, self.style.step.after_pt * MM_PER_PT)
