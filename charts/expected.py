@@ -2,8 +2,8 @@
 
 Written apart from the section makers and in another manner: each letter is a formula of section,
 row and place, measured from the instep's centre line where the makers count from its edge, and
-the counts are closed sums.  It shares no function with `plan` or the makers; only the plan's
-plain numbers are read.
+the counts are closed sums.  It shares no function with `plan` or the makers: `expected_numbers`
+works the plan's numbers out anew, and where they agree the rows are tiled from them.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from charts.rows import (
     Shift,
     TakeOff,
 )
-from charts.spec import Flanks, FootInstep, ShortRows
+from charts.spec import Flanks, FootInstep, ShortRows, SockSpec, ToeShape
 
 
 class ExpectedRow(NamedTuple):
@@ -36,6 +36,55 @@ class ExpectedRow(NamedTuple):
     direction: int
     pegs: tuple[PegNumber, ...]
     stitches: str
+
+
+HEEL_EXTRA = ((7.9, 6), (11.1, 4), (float("inf"), 2))
+"""Pegs a heel takes beyond half, up to each spacing in mm (common practice)."""
+
+
+def expected_numbers(spec: SockSpec) -> dict[str, int | str]:
+    """The numbers of the plan, by the names of its fields, worked out from the spec alone."""
+    ring, spacing = spec.loom.pegs, spec.loom.spacing_mm
+    half = ring // 2
+    extra = next(
+        more for limit, more in HEEL_EXTRA if spacing < limit or (more == 4 and spacing == limit)
+    )
+    heel = spec.heel.pegs or half + extra
+    # A gusset, like the centre, is about a third of the heel.
+    gusset = (2 * heel + 3) // 6 if spec.heel.centre is None else (heel - spec.heel.centre) // 2
+    third = half // 3 if spec.toe.shape is ToeShape.BLUNT else (half + 2) // 3
+    knit = {"flat": "k", "u-wrap": "u", "e-wrap": "e"}[spec.knit]
+    return {
+        "heel_pegs": heel,
+        "centre_pegs": heel - 2 * gusset,
+        "gusset_pegs": gusset,
+        "flap_rows": spec.heel.flap_rows or 2 * gusset,
+        "turn_rows": 2 * gusset,
+        "instep_pegs": ring - heel,
+        "toe_pegs": half,
+        "toe_side": spec.toe.side or min(third, (half - 1) // 2),
+        "toe_offset": (heel - half) // 2,
+        "shift": _expected_shift(spec, heel, knit),
+        "cuff_letters": "".join(_rib_letter(spec, peg, knit) for peg in range(1, ring + 1)),
+    }
+
+
+def _expected_shift(spec: SockSpec, heel: int, knit: str) -> int:
+    """The round's start moves until the cuff reads alike from both edges of the instep."""
+    leg, ring = spec.leg, spec.loom.pegs
+    if leg.round_start_shift is not None:
+        return leg.round_start_shift
+    if leg.panel is None and leg.flanks is not Flanks.RIB:
+        return 0
+
+    def letter(place: int) -> str:
+        return _rib_letter(spec, (place - 1) % ring + 1, knit)
+
+    for shift in range(len(spec.cuff.rib)):
+        edges = ((heel + 1 + step, ring - step) for step in range(ring - heel))
+        if all(letter(left + shift) == letter(right + shift) for left, right in edges):
+            return shift
+    return 0
 
 
 def expected_rows(plan: Plan) -> Iterator[ExpectedRow]:
@@ -47,7 +96,7 @@ def expected_rows(plan: Plan) -> Iterator[ExpectedRow]:
     gusset = (heel - centre) // 2
     turn = (gusset + 1, gusset + centre)
 
-    cuff = "".join(_cuff_letter(plan, peg, knit) for peg in range(1, ring + 1))
+    cuff = "".join(_rib_letter(spec, peg, knit) for peg in range(1, ring + 1))
     around = _pegs(plan, 1, ring)
     for number in range(1, spec.cuff.rows + 1):
         yield ExpectedRow(Section.CUFF, number, UP, _numbers(range(1, ring + 1)), cuff)
@@ -150,9 +199,9 @@ def _pegs(plan: Plan, first: int, last: int) -> tuple[PegNumber, ...]:
     return tuple(PegNumber((place - 1) % plan.loom.pegs + 1) for place in places)
 
 
-def _cuff_letter(plan: Plan, peg: int, knit: str) -> str:
-    rib = plan.spec.cuff.rib
-    beyond = peg - 1 - plan.loom.pegs % len(rib)
+def _rib_letter(spec: SockSpec, peg: int, knit: str) -> str:
+    rib = spec.cuff.rib
+    beyond = peg - 1 - spec.loom.pegs % len(rib)
     return "p" if beyond >= 0 and rib[beyond % len(rib)] == "p" else knit
 
 
@@ -170,7 +219,7 @@ def _instep_letter(plan: Plan, row: int, place: int, knit: str) -> str:
             letter = plan.panel.rows[row][(off_centre + width - 1) // 2 % columns]
             return knit if letter == "k" else letter
     if spec.leg.flanks is Flanks.RIB:
-        return _cuff_letter(plan, _pegs(plan, place, place)[0], knit)
+        return _rib_letter(spec, _pegs(plan, place, place)[0], knit)
     return "p" if spec.leg.flanks is Flanks.PURL else knit
 
 

@@ -18,6 +18,8 @@ from charts.stitches import KNIT_LETTERS, crosses, mirrored
 
 FINE_BELOW_MM = 7.9
 """Midpoint of 1/4 and 3/8 in: below it the heel takes 6 pegs more than half (common practice)."""
+LEAST_USUAL_GUSSET = 3
+"""Gusset pegs a side below which a heel hardly cups (common practice)."""
 WIDEST_EASY_CROSS = 6
 """Pegs in a cable cross that loops bear without strain, three over three (common practice)."""
 MIDDLE_BELOW_MM = 11.1
@@ -255,6 +257,12 @@ class _Planner:
         self._line(
             "gusset pegs, each side", gusset, f"{heel} heel pegs less {centre}, shared by two sides"
         )
+        if gusset < LEAST_USUAL_GUSSET:
+            self.warnings.append(
+                f"gussets of {gusset} make a flap and a turn of {2 * gusset} rows each: a flat heel"
+            )
+        if instep * 4 < self.pegs:
+            self.warnings.append(f"an instep of {instep} pegs is under a quarter of the ring")
         flap = self._flap_rows(heel, gusset, centre)
         self._line(
             "edge loops, each side",
@@ -482,7 +490,8 @@ class _Planner:
                 return 0
             self._line(name, _pegs(shift), "as given", key)
             window = self._instep_of_cuff(cuff_letters, heel, shift)
-            if leg.flanks is Flanks.RIB and window != window[::-1]:
+            lined_up = leg.panel is not None or leg.flanks is Flanks.RIB
+            if lined_up and window != window[::-1]:
                 self.warnings.append(f"{words} is off the instep’s centre with a shift of {shift}")
             return shift
         if leg.panel is None and leg.flanks is not Flanks.RIB:
@@ -496,7 +505,8 @@ class _Planner:
                 self._line(
                     name,
                     _pegs(shift),
-                    f"the rib {words} is then centred on the instep, pegs {_round_span(first, last, self.pegs)}"
+                    f"the rib {words} is then centred on the instep, pegs "
+                    f"{_round_span(first, last, self.pegs)}"
                     if shift
                     else f"the rib {words} is centred on the instep as it is",
                     key,

@@ -245,3 +245,7 @@ class SockSpec:
     motifs: Mapping[str, Motif] = field(default_factory=lambda: MappingProxyType({}))
     left_out: frozenset[RowCount] = frozenset()
     """The row counts that were left out: they follow from the foot, or from the pegs alone."""
+
+    def __post_init__(self) -> None:
+        # A copy, so that nobody who holds the caller's mapping can change a proved sock.
+        object.__setattr__(self, "motifs", MappingProxyType(dict(self.motifs)))

@@ -273,7 +273,8 @@ def checkpoint_text(plan: Plan, state: State) -> str:
     if state.held_near or state.held_far:
         near, far = side_of(Holder.NEAR, plan.loom), side_of(Holder.FAR, plan.loom)
         if state.held_near == state.held_far:
-            parts.append(f"{state.held_near} loops on each holder")
+            loops = "1 loop" if state.held_near == 1 else f"{state.held_near} loops"
+            parts.append(f"{loops} on each holder")
         else:
             parts.append(
                 f"{state.held_near} on the {near} holder, {state.held_far} on the {far} holder"

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from charts.expected import (
     expected_counts,
     expected_moves,
+    expected_numbers,
     expected_rows,
 )
 from charts.plan import Plan
@@ -122,6 +123,36 @@ def section_counts(rows: Rows) -> dict[Section, int]:
 class Findings:
     faults: list[Fault]
     looked_at: int
+
+
+PRINTED_NUMBERS = {
+    "heel pegs": "heel_pegs",
+    "instep pegs": "instep_pegs",
+    "turn pegs (centre)": "centre_pegs",
+    "gusset pegs, each side": "gusset_pegs",
+    "flap rows": "flap_rows",
+    "turn rows": "turn_rows",
+    "toe pegs": "toe_pegs",
+    "pegs before the toe": "toe_offset",
+}
+"""Lines of the plan that print one of its numbers."""
+
+
+def check_plan(plan: Plan, rows: Rows, trace: Trace) -> Findings:
+    """The plan's numbers against those worked out from the spec by other formulas."""
+    del rows, trace
+    due = expected_numbers(plan.spec)
+    faults = [
+        Fault(Rule.PLAN, f"{name.replace('_', ' ')}: {getattr(plan, name)}, not {number}")
+        for name, number in due.items()
+        if getattr(plan, name) != number
+    ]
+    faults += [
+        Fault(Rule.PLAN, f"the plan prints {line.value} {line.name}")
+        for line in plan.lines
+        if line.name in PRINTED_NUMBERS and line.value != str(due[PRINTED_NUMBERS[line.name]])
+    ]
+    return Findings(faults, len(due))
 
 
 def check_fabric(plan: Plan, rows: Rows, trace: Trace) -> Findings:
@@ -313,6 +344,7 @@ def check_graft_pairs(plan: Plan, rows: Rows, trace: Trace) -> Findings:
 Check = Callable[[Plan, Rows, Trace], Findings]
 
 CHECKS: tuple[tuple[Check, Rule], ...] = (
+    (check_plan, Rule.PLAN),
     (check_fabric, Rule.FABRIC),
     (check_counts, Rule.COUNTS),
     (check_moves, Rule.MOVES),

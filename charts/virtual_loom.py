@@ -50,6 +50,7 @@ class Rule(Enum):
     TAKE_OFF = "each loop is taken off once, as one plain loop"
     GRAFT = "loops are grafted in the order of the needles"
     LOOP_LEFT = "no loop is left behind"
+    PLAN = "the numbers of the plan follow from the spec"
     FABRIC = "the fabric is the one that was asked for"
     COUNTS = "the sections have the stitches they were planned with"
     MOVES = "the moves between rows are the ones that were planned"

@@ -7,7 +7,7 @@ others from the top left corner of the block.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import accumulate
@@ -22,6 +22,7 @@ from charts.chart import (
     Zone,
 )
 from charts.parts import Part
+from charts.rows import RUN_ON
 from charts.sized_charts import SharedFold
 from charts.stitches import KNIT_LETTERS, STITCHES
 from charts.words import pegs_text
@@ -53,6 +54,8 @@ GAP_MM: Final = 0.8
 FOLD_INDENT_MM: Final = 1.2
 NUMBER_ROOM_MM: Final = 0.6
 """White between two peg numbers, at least."""
+CELL_AIR_MM: Final = 0.25
+"""White between the words of a cell and the middle of its lines."""
 LEAST_FOLDED_CELLS: Final = 2
 """A folded run is at least as wide as this many cells, or it would look like one peg."""
 
@@ -69,7 +72,7 @@ class GridGeometry:
     cell_height_mm: float
     style: PageStyle
     words: bool = True
-    """Folded columns are wide enough for "24 pegs plain"."""
+    """Folded columns are wide enough for "24 pegs plain", or what their height has room for."""
 
     @property
     def chart(self) -> Chart:
@@ -106,37 +109,67 @@ class GridGeometry:
     def _single_columns(self) -> list[Column]:
         return [column for column in self.chart.columns if not column.folded]
 
-    @property
-    def folded_text_pt(self) -> float:
-        """Size of the words in folded columns."""
-        return min(self.row_number_pt, max(self.style.least_number_pt, self.label_pt - 1))
+    def _wording_pt(self, level: int) -> float:
+        """Size of a wording in folded columns: what the height of a cell holds clear of its lines.
+
+        The words have letters that hang below the base line; "× 8" has none.
+        """
+        face = metrics(Face.REGULAR)
+        hangs = -face.descender if level < WORDINGS - 1 else 0
+        below_em = (face.cap_height / 2 + hangs) / 1000
+        fitting_pt = (self.cell_height_mm / 2 - CELL_AIR_MM) / MM_PER_PT / below_em
+        wanted_pt = max(self.style.least_number_pt, self.label_pt - 1)
+        return min(self.row_number_pt, wanted_pt, fitting_pt)
 
     @cached_property
-    def folded_words(self) -> dict[tuple[int, str], str]:
-        """What stands in the cells of folded columns, by column and letter: the longest wording
-        that fits in all of them, so that they read alike; "" if none does."""
-        used = {
+    def _longest_wording(self) -> int:
+        """The first wording that can be read in a cell of this height."""
+        least_pt = self.style.least_number_pt
+        levels = (level for level in range(WORDINGS) if self._wording_pt(level) >= least_pt)
+        return next(levels, WORDINGS - 1)
+
+    @cached_property
+    def _wording(self) -> int:
+        """The longest wording that fits in all cells of folded columns; WORDINGS if none does."""
+        for level in range(self._longest_wording, WORDINGS):
+            if all(
+                self._wording_width_mm(cell, folded_texts(self.chart.columns[place], cell), level)
+                <= self.column_widths_mm[place] - NUMBER_ROOM_MM
+                for place, cell in self._folded_cells
+            ):
+                return level
+        return WORDINGS
+
+    @cached_property
+    def folded_text_pt(self) -> float:
+        """Size of the words in folded columns."""
+        return self._wording_pt(min(self._wording, WORDINGS - 1))
+
+    @cached_property
+    def _folded_cells(self) -> frozenset[tuple[int, str]]:
+        """The stitches of folded columns, by column and letter."""
+        return frozenset(
             (place, line.cells[place])
             for line in self.chart.lines
             if isinstance(line, ChartRow)
             for place, column in enumerate(self.chart.columns)
             if column.folded and line.cells[place] in STITCHES
-        }
-        wordings = {
-            (place, cell): folded_texts(self.chart.columns[place], cell) for place, cell in used
-        }
-        for level in range(WORDINGS):
-            if all(
-                self._folded_content_mm(cell, texts[level])
-                <= self.column_widths_mm[place] - NUMBER_ROOM_MM
-                for (place, cell), texts in wordings.items()
-            ):
-                return {key: texts[level] for key, texts in wordings.items()}
-        return dict.fromkeys(wordings, "")
+        )
 
-    def _folded_content_mm(self, cell: str, text: str) -> float:
+    @cached_property
+    def folded_words(self) -> dict[tuple[int, str], str]:
+        """What stands in the cells of folded columns, by column and letter: the longest wording
+        that fits in all of them, so that they read alike; "" if none does."""
+        if self._wording == WORDINGS:
+            return dict.fromkeys(self._folded_cells, "")
+        return {
+            (place, cell): folded_texts(self.chart.columns[place], cell)[self._wording]
+            for place, cell in self._folded_cells
+        }
+
+    def _wording_width_mm(self, cell: str, texts: Sequence[str], level: int) -> float:
         """Width of a symbol that can be seen, and of the words after it."""
-        text_mm = text_width_mm(text, Face.REGULAR, self.folded_text_pt)
+        text_mm = text_width_mm(texts[level], Face.REGULAR, self._wording_pt(level))
         return (self.symbol_mm if SYMBOLS[cell] else 0.0) + text_mm
 
     def folded_symbol_left_mm(self, place: int, cell: str) -> float:
@@ -151,7 +184,8 @@ class GridGeometry:
     def folded_words_left_mm(self, place: int, cell: str) -> float:
         """Where the words of a folded column start."""
         middle_mm = self.columns_span(place, place).middle_mm
-        content_mm = self._folded_content_mm(cell, self.folded_words[place, cell])
+        text_mm = text_width_mm(self.folded_words[place, cell], Face.REGULAR, self.folded_text_pt)
+        content_mm = (self.symbol_mm if SYMBOLS[cell] else 0.0) + text_mm
         return middle_mm - content_mm / 2 + (self.symbol_mm if SYMBOLS[cell] else 0.0)
 
     @property
@@ -180,9 +214,9 @@ class GridGeometry:
         least_mm = max(label_mm + NUMBER_ROOM_MM, LEAST_FOLDED_CELLS * self.cell_width_mm)
         if not self.words:
             return least_mm
-        text_mm = text_width_mm(
-            folded_texts(column, KNIT_LETTERS["flat"])[0], Face.REGULAR, self.folded_text_pt
-        )
+        level = self._longest_wording
+        text = folded_texts(column, KNIT_LETTERS["flat"])[level]
+        text_mm = text_width_mm(text, Face.REGULAR, self._wording_pt(level))
         return max(least_mm, text_mm + 2 * GAP_MM)
 
     @cached_property
@@ -214,8 +248,13 @@ class GridGeometry:
             return ""
         return "1 st" if row.stitches == 1 else f"{row.stitches} sts"
 
+    def number_text(self, row: ChartRow) -> str:
+        """The row's number or name; what runs on is not repeated with the pegs of its columns."""
+        once = self.chart.across is not None and row.number == RUN_ON
+        return f"{row.label}, once" if once else row.label
+
     def _number_width_mm(self, row: ChartRow) -> float:
-        label_mm = text_width_mm(row.label, Face.BOLD, self.row_number_pt)
+        label_mm = text_width_mm(self.number_text(row), Face.BOLD, self.row_number_pt)
         return 2 * self.number_gap_mm + self.arrow_mm + label_mm
 
     def _count_width_mm(self, row: ChartRow) -> float:

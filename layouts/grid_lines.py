@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from charts.chart import ChartFold, ChartRow, ChartStrip, Column
+from charts.chart import HELD, ChartFold, ChartRow, ChartStrip, Column
 from layouts.grid_geometry import GridGeometry
 from layouts.grid_terms import Span, framed_columns, is_framed
-from layouts.scene import Cap, Path, lines, rect
+from layouts.scene import Box, Cap, Path, lines, rect
+from layouts.symbols import held_hatching
 
 Ends = tuple[float, float, float, float]
 
@@ -32,16 +33,27 @@ def grid_paths(geometry: GridGeometry) -> Iterator[Path]:
 
 
 def _weights_pt(geometry: GridGeometry) -> list[float]:
-    """The weight of each edge between columns."""
+    """The weight of each edge between columns.
+
+    A fifth beside a border stays thin: two heavier lines one cell apart look like a double border.
+    """
     style, chart = geometry.style, geometry.chart
-    weights = [style.grid_pt] * (len(chart.columns) + 1)
-    if chart.across is None:
-        for boundary, (left, right) in enumerate(pairwise(chart.columns), start=1):
-            if _after_fifth(left, right):
-                weights[boundary] = style.fifth_pt
-    for zone in chart.zones:
-        weights[zone.first_column] = weights[zone.last_column + 1] = style.border_pt
-    return weights
+    borders = {
+        edge for zone in chart.zones for edge in (zone.first_column, zone.last_column + 1)
+    }
+    fifths = {
+        boundary
+        for boundary, (left, right) in enumerate(pairwise(chart.columns), start=1)
+        if chart.across is None and _after_fifth(left, right)
+    }
+    return [
+        style.border_pt
+        if boundary in borders
+        else style.fifth_pt
+        if boundary in fifths and not borders & {boundary - 1, boundary + 1}
+        else style.grid_pt
+        for boundary in range(len(chart.columns) + 1)
+    ]
 
 
 def _after_fifth(left: Column, right: Column) -> bool:
@@ -130,6 +142,17 @@ def mark_grounds(geometry: GridGeometry) -> Iterator[Path]:
                 stroke=None,
                 fill=geometry.style.tint,
             )
+
+
+def held_grounds(geometry: GridGeometry) -> Iterator[Path]:
+    """Hatching over the cells of held loops, one stretch for each run of neighbours."""
+    for line, band in zip(geometry.chart.lines, geometry.bands, strict=True):
+        if isinstance(line, ChartRow):
+            held = [place for place, cell in enumerate(line.cells) if cell == HELD]
+            for first, last in runs_of(held):
+                span = geometry.columns_span(first, last)
+                cells = Box(span.left_mm, band.top_mm, span.right_mm, band.bottom_mm)
+                yield held_hatching(cells, geometry.symbol_mm, ink=geometry.style.ink)
 
 
 def repeat_boxes(geometry: GridGeometry) -> Iterator[Path]:

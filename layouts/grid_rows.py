@@ -7,12 +7,12 @@ from collections.abc import Iterator, Mapping
 from charts.chart import Chart, ChartFold, ChartRow, ChartStrip
 from charts.rows import Section, Shift
 from charts.stitches import STITCHES, crosses
-from layouts.cables import cable_over_cells
 from layouts.faces import Face, metrics
 from layouts.grid_geometry import GridGeometry
 from layouts.grid_terms import Band, column_label, framed_columns, is_framed
 from layouts.paper import MM_PER_PT
 from layouts.scene import Align, Cap, Group, Item, Join, Path, Role, Text, polyline
+from layouts.symbols import Over, cable_cross
 
 RowTexts = Mapping[tuple[Section, int], str]
 """Rows in words, by section and number."""
@@ -100,7 +100,7 @@ def _row_number(
         number_mm = tail_mm + near_mm
     face = Face.REGULAR if again else Face.BOLD
     ink = style.soft_ink if again else style.ink
-    yield Text(number_mm, baseline_mm, row.label, face, size_pt, ink, align, role=Role.TH)
+    yield Text(number_mm, baseline_mm, geometry.number_text(row), face, size_pt, ink, align, role=Role.TH)
     yield from _level_arrow(tail_mm, tip_mm, band.middle_mm, geometry)
 
 
@@ -203,14 +203,14 @@ def _cables(geometry: GridGeometry, row: ChartRow, band: Band) -> Iterator[Item]
     if not any(STITCHES[cell].cross for cell in row.cells if cell in STITCHES):
         return
     for start, left, right in crosses(row.cells):
-        yield cable_over_cells(
+        yield cable_cross(
             left,
             right,
-            row.cells[start] == "R",
+            Over.LEFT if row.cells[start] == "R" else Over.RIGHT,
             x_mm=geometry.edges_mm[start],
             y_mm=band.top_mm,
+            cell_mm=geometry.cell_height_mm,
             cell_width_mm=geometry.cell_width_mm,
-            cell_height_mm=geometry.cell_height_mm,
             ink=geometry.style.ink,
         )
 

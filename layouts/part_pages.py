@@ -196,7 +196,7 @@ class PartPages:
         if not pieces:
             return []
         begins = pieces[0].block is self.steps[0].block
-        return [self.leaf(pieces, _FIRST if begins else _BEFORE, first=True)]
+        return [self.leaf(pieces, _FIRST if begins else BEFORE, first=True)]
 
     def _on_one_page(self, kept: list[Piece], before: list[Piece]) -> Iterator[Way]:
         """Chart, steps and boxes one below the other."""
@@ -312,7 +312,7 @@ class PartPages:
     ) -> Way:
         def make() -> tuple[Leaf, ...]:
             leaves: list[Leaf] = []
-            words = _counted("", len(chunks))
+            words = counted("", len(chunks))
             for block, left, right, which in zip(
                 self.drawn(chart), lefts, chunks, words, strict=True
             ):
@@ -351,14 +351,14 @@ class PartPages:
         chart_pages = len(self.chart.best.geometries)
 
         def make(extras_first: bool) -> tuple[Leaf, ...]:
-            boxes = [self.leaf(page, _BEFORE) for page in extra_pages]
+            boxes = [self.leaf(page, BEFORE) for page in extra_pages]
             charts = [
                 self.leaf([Piece(block)], words)
                 for block, words in zip(
-                    self.chart.draw(self.chart.best), _counted("", chart_pages), strict=True
+                    self.chart.draw(self.chart.best), counted("", chart_pages), strict=True
                 )
             ]
-            words = _counted("steps", len(step_pages))
+            words = counted("steps", len(step_pages))
             steps = [self.leaf(page, which) for page, which in zip(step_pages, words, strict=True)]
             by_turns = [leaf for pair in zip_longest(charts, steps) for leaf in pair if leaf]
             first, *others = [*boxes, *by_turns] if extras_first else [*by_turns, *boxes]
@@ -408,13 +408,17 @@ class PartPages:
         small = max(0.0, best_mm - chart.cell_mm) * SMALL_CELL_COST
         small += TURNED_COST * chart.turned
         pages_mm = [*used_mm, *([pieces_height_mm(before)] if before else [])]
-        shares = [page_mm / self.frame.height_mm for page_mm in pages_mm]
-        empty = sum(max(0.0, 1 - share) ** 2 * EMPTY_COST for share in shares)
-        crowded = sum(share > CROWDED for share in shares) * CROWDED_COST
-        return small + empty + crowded
+        return small + fill_cost(pages_mm, self.frame.height_mm)
 
 
-_BEFORE: Final = "how to"
+def fill_cost(pages_mm: Sequence[float], height_mm: float) -> float:
+    """What empty room and crowded pages cost, in pages; `pages_mm` is what is used of each."""
+    shares = [page_mm / height_mm for page_mm in pages_mm]
+    empty = sum(max(0.0, 1 - share) ** 2 * EMPTY_COST for share in shares)
+    return empty + sum(share > CROWDED for share in shares) * CROWDED_COST
+
+
+BEFORE: Final = "how to"
 _FIRST: Final = "before row 1"
 GOOD_CELL_MM: Final = 4.2
 """Cells this large are read at arm's length."""
@@ -443,9 +447,10 @@ def _room_of(height_mm: float) -> Block:
     return Block((), 0.0, height_mm)
 
 
-def _counted(words: str, count: int) -> list[str]:
-    """
-    >>> _counted("steps", 2)
+def counted(words: str, count: int) -> list[str]:
+    """The words for each of so many pages.
+
+    >>> counted("steps", 2)
     ['steps, 1 of 2', 'steps, 2 of 2']
     """
     if count == 1:

@@ -8,52 +8,40 @@ them.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import zip_longest
 from typing import Final
 
 from charts.parts import Part, part_record
-from charts.rows import Graft
-from charts.sized_words import sized
-from layouts.block import Block
-from layouts.blocks import Piece, paragraph, pieces_height_mm, side_by_side, squeezed, stacked
-from layouts.faces import Face
+from layouts.block import Block, DoesNotFitError
+from layouts.blocks import Piece, pieces_height_mm, squeezed
 from layouts.frame import Entry, Leaf, Side
-from layouts.grafting import (
-    grafting_pieces,
-    looping_pieces,
-    pair_boxes,
-    pair_count,
-    pair_head,
-)
-from layouts.grid import FittedChart
 from layouts.loom_now import PARTS_WITH_MAP
 from layouts.loom_ring import loom_zones
 from layouts.page_fill import BETWEEN_MM, balanced_pages, filled_pages, share_out, spaced
 from layouts.part_chart import PartChart
 from layouts.part_pages import (
     AFTER_COST,
-    CROWDED,
-    CROWDED_COST,
-    EMPTY_COST,
+    BEFORE,
     GOOD_CELL_MM,
     SMALL_CELL_COST,
     PartPages,
     counted,
+    fill_cost,
 )
-from layouts.scene import Role
 from layouts.size_order import SizeSet, order_block
+from layouts.sized_closing import SizedGraft
+from layouts.sized_gallery import GalleryRow, SizedChart, gallery
 from layouts.sized_sets import sharing, sized_part_steps
 from layouts.sized_steps_block import sized_ladder
 from layouts.spreads import Way
 from layouts.steps_block import Rung
-from layouts.text import NO_BREAK_SPACE, Run
 
 
 @dataclass(frozen=True, kw_only=True)
 class SizedPartPages(PartPages):
-    """The pages of a part for sizes that share its chart; `knit` is that of the first of them."""
+    """The pages of a part for sizes that stand together; `knit` is that of the first of them."""
 
     sizes: SizeSet
     named: bool = False
@@ -61,11 +49,11 @@ class SizedPartPages(PartPages):
 
     @property
     def entry(self) -> Entry:
-        title, anchor = self.title, super().entry.anchor
-        if self.named:
-            title = f"{title}: {self.sizes.order.text}"
-            anchor = f"{anchor}-{self.sizes.names[0]}"
-        return Entry(title, anchor)
+        entry = super().entry
+        if not self.named:
+            return entry
+        anchor = f"{entry.anchor}-{self.sizes.names[0]}"
+        return Entry(f"{entry.title}: {self.sizes.order.text}", anchor)
 
     @cached_property
     def under(self) -> Block:
@@ -89,95 +77,131 @@ class SizedPartPages(PartPages):
         return len(rings) == 1 and super().has_map
 
     @cached_property
+    def charts(self) -> tuple[SizedChart, ...]:
+        """The chart of each group of sizes; that of the marked size alone if one is marked."""
+        groups = [self.sizes.of(group) for group in sharing(self.sizes, self.part)]
+        wanted = [one for one in groups if one.marked is not None] or groups
+        return tuple(SizedChart(one, self._chart_of(one)) for one in wanted)
+
+    @cached_property
     def chart(self) -> PartChart:
-        return _chart_of(self.sizes, self)
+        """The chart of the only group there is."""
+        return self.charts[0].chart
+
+    def _chart_of(self, sizes: SizeSet) -> PartChart:
+        frame = self.frame
+        first, *others = sizes.knits
+        return PartChart(
+            first, self.part, frame.width_mm, frame.height_mm, frame.style, tuple(others)
+        )
 
     def ways(self) -> list[Way]:
         if self.part is Part.CLOSING:
-            return [self._sized_closing()]
-        charts = self.charts
-        if len(charts) == 1 and len(charts[0].sizes.names) == len(self.sizes.names):
+            return [self._graft_way()]
+        if len(self.charts[0].sizes.names) == len(self.sizes.names):
             return super().ways()
-        return list(_ManyCharts(self, charts).ways())
+        return self._with_gallery()
 
-    @cached_property
-    def charts(self) -> tuple[SizedChart, ...]:
-        """The chart of each group of sizes; those of the marked size alone if one is marked."""
-        groups = [self.sizes.of(group) for group in sharing(self.sizes, self.part)]
-        wanted = [one for one in groups if one.marked is not None] or groups
-        return tuple(SizedChart(one, _chart_of(one, self)) for one in wanted)
-
-    def _sized_closing(self) -> Way:
-        """Loops onto the needles, then the graft with boxes for the pairs of each size."""
-        frame, sizes = self.frame, self.sizes
-        style, width_mm = frame.style, frame.width_mm
-        pairs = [_graft_of(sizes, index).pairs for index in range(len(sizes.names))]
-        shown = sizes.marked or 0
-        drawn = ""
-        if len(set(pairs)) > 1:
-            drawn = f"Peg numbers drawn for size {sizes.names[shown]}."
-        plan, graft = sizes.plans[shown], _graft_of(sizes, shown)
-        steps = len(sized_part_steps(sizes, self.part).steps)
-        moves = [rung.piece for rung in self.rungs if rung.step is not None]
-        first_step = next(i for i, rung in enumerate(self.rungs) if rung.step is not None)
-        last_step = max(i for i, rung in enumerate(self.rungs) if rung.step is not None)
-        assert len(moves) == steps
-        lead, ends = self.steps[: last_step + 1], self.steps[last_step + 1 :]
-        del first_step
-        taking_off = [
-            *spaced(lead),
-            *grafting_pieces(plan, graft, width_mm=width_mm, style=style, drawn=drawn),
-        ]
-        times = sized([len(one) - 1 for one in pairs])
-        grafting = [
-            *looping_pieces(plan, graft, width_mm=width_mm, style=style, times=times),
-            *pair_head(width_mm=width_mm, style=style),
-            *self._pairs(pairs),
-            *ends,
-        ]
-        first = list(filled_pages(taking_off, frame.height_mm))
-        second = list(filled_pages(grafting, frame.height_mm))
+    def _graft_way(self) -> Way:
+        """Loops onto the needles on one page, the graft itself on the page beside it."""
+        frame = self.frame
+        graft = SizedGraft(self.sizes, frame.width_mm, frame.style)
+        last = max(index for index, rung in enumerate(self.rungs) if rung.step is not None)
+        lead, ends = self.steps[: last + 1], self.steps[last + 1 :]
+        first = list(filled_pages([*spaced(lead), *graft.needles()], frame.height_mm))
+        second = list(filled_pages([*graft.moves(), *ends], frame.height_mm))
 
         def make() -> tuple[Leaf, ...]:
+            words = counted("the graft", len(second))
             return (
                 self.leaf(first[0], first=True),
                 *(self.leaf(page) for page in first[1:]),
-                *(self.leaf(page, "the graft") for page in second),
+                *(self.leaf(page, which) for page, which in zip(second, words, strict=True)),
             )
 
-        facing = len(first) == len(second) == 1
+        facing = len(first) == 1
         return Way(len(first) + len(second), make, Side.LEFT if facing else Side.EITHER)
 
-    def _pairs(self, pairs: Sequence[tuple[tuple[int, int], ...]]) -> Iterator[Piece]:
-        """Boxes for each way in which the sizes pair their loops."""
-        style, width_mm = self.frame.style, self.frame.width_mm
-        for same in dict.fromkeys(pairs):
-            own = self.sizes.of([index for index, one in enumerate(pairs) if one == same])
-            if self.sizes.marked is not None and own.marked is None:
+    # Several charts
+
+    def _with_gallery(self) -> list[Way]:
+        """Ways to lay out one list of steps with several charts."""
+        ways = [way for cell_mm in self._cells_mm() for way in self._gallery_ways(cell_mm)]
+        if not ways:
+            raise DoesNotFitError(f"the charts of the {self.part.value} need a larger page")
+        return ways
+
+    def _cells_mm(self) -> list[float]:
+        style = self.frame.style
+        count = round((style.best_cell_mm - style.least_cell_mm) / _CELL_STEP_MM)
+        return [style.best_cell_mm - step * _CELL_STEP_MM for step in range(count + 1)]
+
+    def _gallery_ways(self, cell_mm: float) -> Iterator[Way]:
+        height_mm = self.frame.height_mm
+        rows = gallery(self.charts, cell_mm)
+        blocks = [_room_of(row) for row in rows]
+        rooms = {id(block): row for block, row in zip(blocks, rows, strict=True)}
+        charts = [Piece(block, BETWEEN_MM) for block in blocks]
+        small = max(0.0, min(GOOD_CELL_MM, self._best_mm) - cell_mm) * SMALL_CELL_COST
+        one_after_other = squeezed([*spaced(charts), *self.steps], height_mm)
+        for pages, start in (
+            ([one_after_other], Side.EITHER),
+            ([charts, squeezed(self.steps, height_mm)], Side.LEFT),
+            (list(filled_pages([*spaced(charts), *self.steps], height_mm)), Side.LEFT),
+            (self._by_turns(charts), Side.LEFT),
+        ):
+            if any(pieces_height_mm(page) > height_mm for page in pages):
                 continue
-            graft = _graft_of(own, 0)
-            if len(own.names) < len(self.sizes.names):
-                yield chart_caption(own, width_mm, self.frame.style)
-            yield from pair_boxes(graft, width_mm=width_mm, style=style)
-            yield pair_count(graft, width_mm=width_mm, style=style)
+            way = self._gallery_way(pages, rooms, start)
+            yield replace(way, cost=way.cost + small)
+
+    @property
+    def _best_mm(self) -> float:
+        return min(one.chart.best.cell_mm for one in self.charts)
+
+    def _by_turns(self, charts: list[Piece]) -> list[list[Piece]]:
+        """Charts on left pages, steps on right ones."""
+        height_mm = self.frame.height_mm
+        lefts = list(filled_pages(charts, height_mm))
+        rights = balanced_pages(self.steps, height_mm)
+        return [page for pair in zip_longest(lefts, rights) for page in pair if page]
+
+    def _gallery_way(
+        self, pages: Sequence[Sequence[Piece]], rooms: dict[int, GalleryRow], start: Side
+    ) -> Way:
+        """These pages with the boxes on them where there is room, or on pages before them."""
+        height_mm = self.frame.height_mm
+        filled = [list(page) for page in pages]
+        extras = self.extras(0.0)
+        rest = share_out(extras, filled, height_mm)
+        before = list(filled_pages(rest, height_mm)) if rest else []
+        if before and start is Side.LEFT and len(before) % 2:
+            start = Side.RIGHT
+
+        def make() -> tuple[Leaf, ...]:
+            leaves = [self.leaf(page, BEFORE) for page in before]
+            words = counted("", len(filled)) if len(filled) > 2 else [""] * len(filled)
+            for page, which in zip(filled, words, strict=True):
+                drawn = [
+                    replace(piece, block=rooms[id(piece.block)].draw())
+                    if id(piece.block) in rooms
+                    else piece
+                    for piece in page
+                ]
+                has_chart = any(id(piece.block) in rooms for piece in page)
+                beside = which if has_chart else ", ".join(filter(None, ("steps", which)))
+                leaves.append(self.leaf(drawn, beside))
+            first, *others = leaves
+            return (replace(first, entry=self.entry), *others)
+
+        used_mm = [pieces_height_mm(page) for page in (*before, *filled)]
+        cost = fill_cost(used_mm, height_mm) + AFTER_COST * len(before)
+        return Way(len(before) + len(filled), make, start, cost)
 
 
-def _graft_of(sizes: SizeSet, index: int) -> Graft:
-    (graft,) = (one for one in sizes.knits[index].rows.events if isinstance(one, Graft))
-    return graft
+_CELL_STEP_MM: Final = 0.3
 
 
-@dataclass(frozen=True)
-class SizedChart:
-    """A chart and the sizes that are knitted from it."""
-
-    sizes: SizeSet
-    chart: PartChart
-
-
-def _chart_of(sizes: SizeSet, pages: PartPages) -> PartChart:
-    frame = pages.frame
-    first, *others = sizes.knits
-    return PartChart(
-        first, pages.part, frame.width_mm, frame.height_mm, frame.style, tuple(others)
-    )
+def _room_of(row: GalleryRow) -> Block:
+    """The room of charts that are not drawn yet."""
+    return Block((), row.width_mm, row.height_mm)

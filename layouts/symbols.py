@@ -19,7 +19,21 @@ from functools import cache
 from itertools import pairwise
 from typing import Final
 
-from layouts.scene import BLACK, WHITE, Close, Group, Ink, LineTo, MoveTo, Path, Segment, rect
+from layouts.paper import MM_PER_PT
+from layouts.scene import (
+    BLACK,
+    WHITE,
+    Box,
+    Close,
+    Group,
+    Ink,
+    LineTo,
+    MoveTo,
+    Path,
+    Segment,
+    hatch,
+    rect,
+)
 
 Point = tuple[float, float]
 Outline = tuple[Point, ...]
@@ -30,6 +44,9 @@ WEIGHT: Final = 0.12
 
 _HATCH_WEIGHT: Final = 0.05
 """Hatching is a tint, not a symbol; thinner, so that no line of it looks like a decrease."""
+
+_HATCH_PITCH: Final = 0.2357
+"""Between two strokes of the hatching, in symbols: three strokes on a side."""
 
 _FLATTENING_DEGREES: Final = 9.0
 """Turn of an arc from one point to the next: on a cell of 10 mm it strays by under 0.01 mm."""
@@ -98,24 +115,6 @@ def _arrow(tail: Point, tip: Point, barb: float = 0.24) -> tuple[Stroke, ...]:
     return _strokes((tail, tip), head)
 
 
-def _hatching() -> tuple[Area, ...]:
-    """Strokes rising to the right, three a cell, that run on from cell to cell."""
-    half = _HATCH_WEIGHT * math.sqrt(0.5)
-    bands = []
-    for index in range(6):
-        middle = (index + 0.5) / 3
-        # The band lies where x + y is between middle - half and middle + half.
-        low, high = middle - half, middle + half
-        ends = [
-            (min(low, 1.0), max(0.0, low - 1)),
-            (min(high, 1.0), max(0.0, high - 1)),
-            (max(0.0, high - 1), min(high, 1.0)),
-            (max(0.0, low - 1), min(low, 1.0)),
-        ]
-        bands.append(Area(tuple(ends)))
-    return tuple(bands)
-
-
 _LOW, _HIGH = 0.86, 0.14
 """Middle line of strokes at the foot and the top of the cell; their ink ends 0.08 from its edge."""
 
@@ -134,8 +133,10 @@ SYMBOLS: Final[dict[str, tuple[Shape, ...]]] = {
     "p": (Disc(0.5, 0.5, 0.30),),
     "s": _strokes(((_HIGH, _HIGH), (0.5, _LOW), (_LOW, _HIGH))),
     "t": _strokes(((0.37, _HIGH), (0.37, _LOW)), ((0.63, _HIGH), (0.63, _LOW))),
-    "d": _strokes(
-        ((_HIGH, 0.18), (_LOW, 0.18)), ((0.32, 0.18), (0.32, _LOW)), ((0.68, 0.18), (0.68, _LOW))
+    "d": (
+        # The heavy head is seen where two strokes and a bar would run together in grey.
+        Area(((0.08, 0.08), (0.92, 0.08), (0.92, 0.50), (0.08, 0.50))),
+        *_strokes(((0.32, 0.44), (0.32, _LOW)), ((0.68, 0.44), (0.68, _LOW))),
     ),
     "w": _strokes((*_HOOK, (0.54, 0.58))),
     "W": _strokes((*_HOOK, (0.62, 0.58), (0.62, _HIGH))),
@@ -148,10 +149,11 @@ SYMBOLS: Final[dict[str, tuple[Shape, ...]]] = {
     "r": (),
     "L": (),
     "l": (),
-    "h": _hatching(),
+    "h": (),
     "H": _arrow((0.5, _HIGH), (0.5, _LOW)),
     "G": _arrow((0.5, _LOW), (0.5, _HIGH)),
-    "B": (*_strokes(((_HIGH, _HIGH), (_LOW, _HIGH))), *_arrow((0.5, _LOW), (0.5, 0.36))),
+    # The bar lies at the foot: at the top it would make a pair with the bar of a b above it.
+    "B": (*_strokes(((_HIGH, _LOW), (_LOW, _LOW))), *_arrow((0.5, _LOW), (0.5, 0.26))),
     "M": _arrow((_HIGH, 0.5), (_LOW, 0.5)),
     "m": _arrow((_LOW, 0.5), (_HIGH, 0.5)),
     "O": (
@@ -164,7 +166,7 @@ SYMBOLS: Final[dict[str, tuple[Shape, ...]]] = {
 """Every symbol by its letter: stitches first, then the moves between rows.
 
 The strands of a cable (R, r, L, l) are empty here: `cable_cross` draws the whole cross over them.
-h is the hatching of a held peg.  H hold, G hang back, B lift the bar, M and m move a loop to the
+So is h, a held loop: `held_hatching` fills cells of any proportions evenly.  H hold, G hang back, B lift the bar, M and m move a loop to the
 right and to the left, O take off onto a needle.  ? stands for a letter without a symbol.
 """
 
@@ -192,6 +194,25 @@ def symbol_path(letter: str, x_mm: float, y_mm: float, cell_mm: float, *, ink: I
     """A symbol drawn in the cell whose top left corner is given."""
     segments = path_segments(outlines(letter), x_mm, y_mm, cell_mm)
     return Path(segments, stroke=None, fill=ink)
+
+
+def held_hatching(cells: Box, symbol_mm: float, *, ink: Ink = BLACK) -> Path:
+    """The hatching of neighbouring held cells, where symbols are that large.
+
+    Its strokes lie on one lattice, so it runs on from cell to cell and from row to row.
+    """
+    corners = (
+        (cells.left_mm, cells.top_mm),
+        (cells.right_mm, cells.top_mm),
+        (cells.right_mm, cells.bottom_mm),
+        (cells.left_mm, cells.bottom_mm),
+    )
+    return hatch(
+        corners,
+        pitch_mm=_HATCH_PITCH * symbol_mm,
+        stroke_pt=_HATCH_WEIGHT * symbol_mm / MM_PER_PT,
+        ink=ink,
+    )
 
 
 def cable_cross(

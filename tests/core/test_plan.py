@@ -318,7 +318,12 @@ def test_every_number_is_printed_with_its_reason() -> None:
         ),
         ("gusset pegs, each side", "8", "24 heel pegs less 8, shared by two sides", ""),
         ("flap rows", "16", "both gussets together: 8 + 8", "heel.flap_rows"),
-        ("edge loops, each side", "8", "one for two of the 16 flap rows, and one for each gusset peg", ""),
+        (
+            "edge loops, each side",
+            "8",
+            "one for two of the 16 flap rows, and one for each gusset peg",
+            "",
+        ),
         ("turn rows", "16", "each row joins one of 8 + 8 held loops", ""),
         ("foot rows", "55", "as given, counted on the instep", "foot.rows"),
         ("toe pegs", "20", "half of 40", ""),

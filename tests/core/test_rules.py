@@ -298,7 +298,7 @@ each_break = pytest.mark.parametrize(
 
 
 def test_every_rule_is_broken_by_hand() -> None:
-    assert {case.rule for case in BY_HAND} == set(Rule)
+    assert {case.rule for case in BY_HAND} == set(Rule) - {Rule.PLAN}, "its breaks are below"
 
 
 @pytest.mark.parametrize("spec", [PLAIN, WRAPPED, CORNERS, CABLED, ODD, RIBBED])
@@ -342,17 +342,57 @@ def test_rules_that_no_break_shows_alone_are_known() -> None:
     """Each rule has a break that it alone sees (FABRIC and MOVES left out), but for these.
 
     LOOP_LEFT: a loop stays behind only if a pair goes unworked, and pairs are counted.
-    CENTRED:   see `test_wrong_shift_is_seen_by_nothing_but_the_centring`.
+    CENTRED:   see `test_wrong_shift_is_seen_by_the_centring`.
+    PLAN:      see `test_number_that_does_not_follow_from_the_spec_is_refused`.
     """
     alone = {case.rule for case in BY_HAND if not case.also}
     # A passed loop is a stitch the less; COUNTS sees that before anything else can.
-    assert set(Rule) - alone == {Rule.LOOP_LEFT, Rule.CENTRED, Rule.PASSED_LOOP}
+    assert set(Rule) - alone == {Rule.LOOP_LEFT, Rule.CENTRED, Rule.PASSED_LOOP, Rule.PLAN}
 
 
-def test_wrong_shift_is_seen_by_nothing_but_the_centring() -> None:
+def test_wrong_shift_is_seen_by_the_centring() -> None:
     """A plan with the round's start where it was, tiled and knitted in all good faith."""
     plan = replace(make_plan(RIBBED), shift=0)
-    assert {fault.rule for fault in all_faults(plan, make_rows(plan))} == {Rule.CENTRED}
+    assert {fault.rule for fault in all_faults(plan, make_rows(plan))} == {Rule.CENTRED, Rule.PLAN}
+
+
+DOCTORED: list[tuple[SockSpec, dict[str, int]]] = [
+    (CABLED, {"shift": 2}),
+    (PLAIN, {"heel_pegs": 26, "instep_pegs": 14, "gusset_pegs": 9, "toe_offset": 3}),
+    (PLAIN, {"centre_pegs": 20, "gusset_pegs": 2, "flap_rows": 4, "turn_rows": 4}),
+    (PLAIN, {"toe_side": 2}),
+    (PLAIN, {"flap_rows": 18}),
+    (PLAIN, {"turn_rows": 12}),
+    (PLAIN, {"gusset_pegs": 7}),
+    (PLAIN, {"instep_pegs": 15}),
+]
+
+
+@pytest.mark.parametrize(("spec", "numbers"), DOCTORED)
+def test_number_that_does_not_follow_from_the_spec_is_refused(
+    spec: SockSpec, numbers: dict[str, int]
+) -> None:
+    """Whether the rows were made from the doctored plan or from the sound one."""
+    sound = make_plan(spec)
+    plan = replace(sound, **numbers)  # type: ignore[arg-type]
+    for rows in (make_rows(sound), make_rows(plan)):
+        assert Rule.PLAN in {fault.rule for fault in all_faults(plan, rows)}
+
+
+def test_number_given_in_the_spec_and_not_kept_is_refused() -> None:
+    sound = make_plan(PLAIN)
+    for part in (Heel(pegs=26), Heel(centre=12), Heel(flap_rows=3)):
+        plan = replace(sound, spec=replace(sound.spec, heel=part))
+        assert Rule.PLAN in {fault.rule for fault in all_faults(plan, make_rows(sound))}
+
+
+def test_plan_that_prints_another_number_is_refused() -> None:
+    sound = make_plan(PLAIN)
+    lines = tuple(
+        replace(line, value="22") if line.name == "heel pegs" else line for line in sound.lines
+    )
+    plan = replace(sound, lines=lines)
+    assert {fault.rule for fault in all_faults(plan, make_rows(plan))} == {Rule.PLAN}
 
 
 def test_panel_half_a_peg_off_is_seen_by_the_centring() -> None:
@@ -443,14 +483,14 @@ def test_first_stitch_of_a_toe_row_back_is_not_worked_twice() -> None:
 
 @pytest.mark.parametrize(("check", "rule"), CHECKS, ids=[rule.name for _, rule in CHECKS])
 def test_check_that_looked_at_nothing_says_so(check: object, rule: Rule) -> None:
-    """`check_counts` compares sums that are always there; every other check needs something."""
+    """Sums and the plan's numbers are always there; every other check needs something."""
     del check
     plan = make_plan(PLAIN)
     nothing = Rows(plan.loom, ())
     faults = find_faults(plan, nothing, knit_on_loom(nothing))
     told = [fault for fault in faults if fault.what == f"nothing to check: {rule.value}"]
-    assert bool(told) == (rule is not Rule.COUNTS)
-    assert rule in {fault.rule for fault in faults}
+    assert bool(told) == (rule not in (Rule.COUNTS, Rule.PLAN))
+    assert rule is Rule.PLAN or rule in {fault.rule for fault in faults}
 
 
 @pytest.mark.parametrize("heel", [12, 14, 16, 18, 20, 22])

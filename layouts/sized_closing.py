@@ -1,0 +1,77 @@
+"""Closing the toe in several sizes: one way to graft, boxes for the pairs of each size."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from charts.rows import Graft
+from charts.sized_words import sized
+from layouts.blocks import Piece
+from layouts.grafting import (
+    grafting_pieces,
+    looping_pieces,
+    pair_boxes,
+    pair_count,
+    pair_head,
+)
+from layouts.size_order import SizeSet
+from layouts.sized_gallery import chart_caption
+from layouts.style import PageStyle
+
+
+@dataclass(frozen=True)
+class SizedGraft:
+    """The grafts of sizes that stand together."""
+
+    sizes: SizeSet
+    width_mm: float
+    style: PageStyle
+
+    @property
+    def grafts(self) -> list[Graft]:
+        """One a size."""
+        return [
+            next(one for one in knit.rows.events if isinstance(one, Graft))
+            for knit in self.sizes.knits
+        ]
+
+    def needles(self) -> list[Piece]:
+        """The two needles and the set-up; the peg numbers are those of one size."""
+        shown = self.sizes.marked or 0
+        drawn = ""
+        if len({graft.pairs for graft in self.grafts}) > 1:
+            drawn = f"Drawn with the peg numbers of size {self.sizes.names[shown]}."
+        return grafting_pieces(
+            self.sizes.plans[shown],
+            self.grafts[shown],
+            width_mm=self.width_mm,
+            style=self.style,
+            drawn=drawn,
+        )
+
+    def moves(self) -> list[Piece]:
+        """The four moves, then the pairs to tick."""
+        first = self.grafts[0]
+        return [
+            *looping_pieces(
+                self.sizes.plans[0],
+                first,
+                width_mm=self.width_mm,
+                style=self.style,
+                times=sized([len(graft.pairs) - 1 for graft in self.grafts]),
+            ),
+            *pair_head(width_mm=self.width_mm, style=self.style),
+            *self._pairs(),
+        ]
+
+    def _pairs(self) -> Iterator[Piece]:
+        """Boxes for each way in which the sizes pair their loops; if a size is marked its own."""
+        for graft in dict.fromkeys(self.grafts):
+            own = self.sizes.of([i for i, one in enumerate(self.grafts) if one == graft])
+            if self.sizes.marked is not None and own.marked is None:
+                continue
+            if len(own.names) < len(self.sizes.names):
+                yield chart_caption(own, self.width_mm, self.style)
+            yield from pair_boxes(graft, width_mm=self.width_mm, style=self.style)
+            yield pair_count(graft, width_mm=self.width_mm, style=self.style)
