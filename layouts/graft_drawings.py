@@ -46,20 +46,27 @@ class Pass:
     knitwise: bool
     off: bool
     """The loop is taken off the needle; else it stays for its second pass."""
+    is_next: bool = False
+    """The loop before it has just been taken off the same needle."""
+
+    @property
+    def loop(self) -> str:
+        """Which loop of the needle."""
+        return "next loop" if self.is_next else "first loop"
 
     @property
     def words(self) -> str:
         how = "knitwise" if self.knitwise else "purlwise"
         end = "take it off" if self.off else "leave it on"
-        return f"{self.needle.capitalize()} needle, first loop: {how}; {end}."
+        return f"{self.needle.capitalize()} needle, {self.loop}: {how}; {end}."
 
 
 SETTING_UP: Final = (Pass("front", False, False), Pass("back", True, False))
 LOOP: Final = (
     Pass("front", True, True),
-    Pass("front", False, False),
+    Pass("front", False, False, is_next=True),
     Pass("back", False, True),
-    Pass("back", True, False),
+    Pass("back", True, False, is_next=True),
 )
 ENDING: Final = (Pass("front", True, True), Pass("back", False, True))
 
@@ -93,7 +100,8 @@ class _Mirror:
 
 
 def needles_drawing(plan: Plan, graft: Graft, *, width_mm: float, style: PageStyle) -> Block:
-    """Both needles from the front, the first pair at the end where the yarn is."""
+    """Both needles from the front, the first pair at the end where the yarn is; they are pointed
+    at both ends, for the loop taken first is grafted first."""
     wide_mm = min(width_mm, _MOST_WIDTH_MM)
     mirror = _Mirror(wide_mm, plan.loom.rightward < 0)
     size_pt = style.note.size_pt
@@ -133,7 +141,7 @@ def needles_drawing(plan: Plan, graft: Graft, *, width_mm: float, style: PageSty
         ]
     end = "left" if mirror.mirrored else "right"
     alt = (
-        f"Two needles, one behind the other, their points to the {end}. The loops of the toe are "
+        "Two needles, one behind the other, both pointed at both ends. The loops of the toe are "
         f"on the back needle, those of the instep on the front one; first pair at the {end}. The "
         f"yarn hangs at the {end} end of the back needle and is threaded in a darning needle."
     )
@@ -146,17 +154,14 @@ _MOST_WIDTH_MM: Final = 140.0
 def _needle(mirror: _Mirror, head_mm: float, tip_mm: float, y_mm: float) -> list[Item]:
     half = 0.8
     corners = (
-        (head_mm, y_mm - half),
+        (head_mm - 2.0, y_mm),
+        (head_mm + 2.0, y_mm - half),
         (tip_mm, y_mm - half),
         (tip_mm + 4.0, y_mm),
         (tip_mm, y_mm + half),
-        (head_mm, y_mm + half),
+        (head_mm + 2.0, y_mm + half),
     )
-    knob = mirror.x(head_mm)
-    return [
-        polygon([mirror.point(*corner) for corner in corners], stroke_pt=0.8, fill=WHITE),
-        rect(knob - 0.7, y_mm - 1.6, 1.4, 3.2, radius_mm=0.7, stroke_pt=0.8, fill=WHITE),
-    ]
+    return [polygon([mirror.point(*corner) for corner in corners], stroke_pt=0.8, fill=WHITE)]
 
 
 def _loop_path(mirror: _Mirror, x_mm: float, y_mm: float, away: float, *, whole: bool) -> Path:
@@ -229,6 +234,13 @@ def loop_drawing(*, width_mm: float, mirrored: bool, again: str, style: PageStyl
                         one.needle,
                         Face.BOLD,
                         head.size_pt,
+                        align=Align.RIGHT,
+                    ),
+                    Text(
+                        x_mm + cell_mm - 3.0,
+                        10.6,
+                        one.loop,
+                        size_pt=style.note.size_pt,
                         align=Align.RIGHT,
                     ),
                     *_pass_drawing(one, middle_mm, 23.0, mirrored),

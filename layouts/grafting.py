@@ -6,8 +6,10 @@ knitting magazine's column of 26 May 2022.  The moves are in `graft_drawings`.
 
 from __future__ import annotations
 
+import math
 from typing import Final
 
+from charts.gauge_of import gauge_of
 from charts.plan import Plan
 from charts.rows import Graft
 from charts.words import span
@@ -45,6 +47,30 @@ HEAD_SPACE_MM: Final = 2.6
 """Above a heading in the middle of a page."""
 
 
+LEAST_TAIL_MM: Final = 250.0
+TAIL_WIDTHS: Final = 4
+"""The tail in widths of the toe."""
+TAIL_STEP_MM: Final = 50.0
+
+
+def tail_mm(plan: Plan) -> float:
+    """Length of the tail: by the gauge if there is one, up to the next 5 cm, 25 cm at least."""
+    gauge = gauge_of(plan.spec)
+    if gauge is None:
+        return LEAST_TAIL_MM
+    width_mm, _ = gauge.stitches.mm(plan.toe_pegs)
+    steps = math.ceil(TAIL_WIDTHS * width_mm / TAIL_STEP_MM - 1e-9)
+    return max(LEAST_TAIL_MM, steps * TAIL_STEP_MM)
+
+
+def tail_words(plan: Plan) -> str:
+    """How long a tail to leave; a pattern without a gauge knows only the least."""
+    length = length_words(tail_mm(plan), plan.spec.units)
+    if gauge_of(plan.spec) is None:
+        return f"{length} at least, four times the width of the toe"
+    return f"{length} long"
+
+
 # --- What to do ------------------------------------------------------------------------------
 
 
@@ -56,16 +82,20 @@ def grafting_pieces(
     `drawn` is a sentence below the needles: whose numbers they carry.
     """
     end = "right" if plan.loom.rightward > 0 else "left"
-    width_words = length_words(250, plan.spec.units)
     body, head = style.body, style.sub_head
     return [
         heading("The two needles", head, width_mm),
         paragraph(
-            f"Hold the needles side by side, wrong sides of the fabric together, the instep in "
-            f"front. The yarn comes from the {end} end of the back needle. Cut it to four times "
-            f"the width of the toe, {width_words} at least, and thread the darning needle.",
+            "Turn the work so that the instep faces you. Hold the needles side by side, wrong "
+            "sides of the fabric together, the instep in front. The yarn comes from the "
+            f"{end} end of the back needle.",
             body,
             width_mm,
+        ),
+        ready_step(
+            f"Cut the yarn, {tail_words(plan)}, and thread the darning needle.",
+            width_mm=width_mm,
+            style=style,
         ),
         Piece(needles_drawing(plan, graft, width_mm=width_mm, style=style), 4.0),
         *([paragraph(drawn, style.note, width_mm, role=Role.CAPTION)] if drawn else []),
@@ -74,6 +104,18 @@ def grafting_pieces(
         heading("Set up, once", head, width_mm),
         *numbered_moves((one.words for one in SETTING_UP), width_mm, style),
     ]
+
+
+def ready_step(words: str, *, width_mm: float, style: PageStyle) -> Piece:
+    """Something to get ready, with a round-cornered box to tick: no stitch is made."""
+    look, side_mm = style.body, style.tick_box_mm
+    left_mm = side_mm + 2.6
+    text = paragraph(words, look, width_mm - left_mm, role=Role.BODY)
+    top_mm = look.baseline_mm - look.cap_height_mm / 2 - side_mm / 2
+    box = rect(0.0, top_mm, side_mm, side_mm, radius_mm=0.8, stroke_pt=0.6)
+    items = (Group((box,), role=Role.LABEL), text.block.placed(left_mm, 0.0))
+    block = Block((Group(items, role=Role.LI),), width_mm, text.block.height_mm)
+    return Piece(block, 2.0)
 
 
 def looping_pieces(

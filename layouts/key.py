@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from typing import Final
 
 from charts.chart import ABSENT, HELD, WAITING, Chart, ChartRow
-from charts.stitches import STITCHES, crosses
+from charts.stitches import STITCHES, Stitch, crosses
 from layouts.block import Block
-from layouts.cables import cable_over_cells
 from layouts.faces import Face
 from layouts.grid import STOCKINETTE_RATIO
 from layouts.paper import MM_PER_PT
-from layouts.scene import Group, Item, Role, Text, rect
+from layouts.scene import Box, Cap, Group, Item, Role, Text, rect
 from layouts.style import BOOKLET, PageStyle
+from layouts.symbols import Over, cable_cross, held_hatching
 from layouts.text import RichText, Run, bold, break_lines, set_lines, width_mm
 
 Cross = tuple[int, int, str]
@@ -71,6 +71,8 @@ class _Entry:
     """A letter of the symbol font; "" for a place without a cell."""
     name: str
     meaning: str
+    verb: str = ""
+    """The words of the steps where they are not in the name."""
     cross: Cross | None = None
     framed: bool = True
 
@@ -110,7 +112,7 @@ def symbol_line(
 ) -> Block:
     """Symbols and names alone, one after the other, in as many lines as they need.
 
-    What has no symbol is left out.
+    What the steps have other words for is named as they do.  What has no symbol is left out.
     """
     items: list[Item] = []
     x_mm = y_mm = 0.0
@@ -119,11 +121,12 @@ def symbol_line(
         if not entry.sign and entry.cross is None:
             continue
         sign_mm = _sign_width_mm(entry, style)
-        whole_mm = sign_mm + _GAP_MM / 2 + width_mm_of(entry.name, style)
+        name = entry.verb or entry.name
+        whole_mm = sign_mm + _GAP_MM / 2 + width_mm_of(name, style)
         if x_mm > 0 and x_mm + whole_mm > width_mm:
             x_mm, y_mm = 0.0, y_mm + line_mm
         words = set_lines(
-            break_lines(entry.name, style.note, whole_mm),
+            break_lines(name, style.note, whole_mm),
             x_mm + sign_mm + _GAP_MM / 2,
             y_mm + (line_mm - style.note.leading_mm) / 2,
             whole_mm,
@@ -147,9 +150,9 @@ def width_mm_of(text: RichText, style: PageStyle) -> float:
 
 def _entries(letters: str, marks: str, cable_crosses: Sequence[Cross]) -> list[_Entry]:
     entries = [
-        _Entry(letter, STITCHES[letter].name, STITCHES[letter].meaning)
-        for letter in STITCHES
-        if letter in letters and not STITCHES[letter].cross
+        _stitch_entry(stitch)
+        for letter, stitch in STITCHES.items()
+        if letter in letters and not stitch.cross
     ]
     if HELD in letters:
         entries.append(_Entry(HELD, *_HELD_WORDS))
@@ -157,11 +160,24 @@ def _entries(letters: str, marks: str, cable_crosses: Sequence[Cross]) -> list[_
         _Entry(mark, *_MARK_WORDS[mark], framed=False) for mark in _MARK_WORDS if mark in marks
     ]
     if WAITING in letters or ABSENT in letters:
-        entries.append(_Entry("", *_NO_CELL_WORDS, framed=False))
+        entries.append(_Entry("", *_NO_CELL_WORDS))
     return entries + [_cross_entry(cross) for cross in cable_crosses]
 
 
-_HELD_WORDS: Final = ("held loop", "the loop of this peg is on a holder; the peg is empty")
+def _stitch_entry(stitch: Stitch) -> _Entry:
+    """A stitch by its name, and by the verb of the steps where the one does not tell the other."""
+    name, verb = stitch.name, stitch.verb
+    if verb in name:
+        return _Entry(stitch.letter, name, stitch.meaning)
+    if name in verb:
+        return _Entry(stitch.letter, verb, stitch.meaning)
+    return _Entry(stitch.letter, name, stitch.meaning, verb)
+
+
+_HELD_WORDS: Final = (
+    "held loop",
+    "as the row begins, the loop of this peg is on a holder and the peg is empty",
+)
 
 _NO_CELL_WORDS: Final = (
     "no cell",
@@ -185,24 +201,26 @@ def _cross_entry(cross: Cross) -> _Entry:
     left, right, top = cross
     if top == "left":
         name = f"cross left {left} over right {right}"
-        in_front, behind, way, back = left, right, "right", "left"
+        in_front, behind, way = left, right, "right"
     else:
         name = f"cross right {right} over left {left}"
-        in_front, behind, way, back = right, left, "left", "right"
+        in_front, behind, way = right, left, "left"
     meaning = (
-        f"lift the {left + right} loops off; hang the {top} {_loops(in_front)} on the {way} "
-        f"{_pegs(in_front)}, passing in front, and the other {_loops(behind)} on the {back} "
-        f"{_pegs(behind)}; then knit all {left + right}"
+        f"{_hung(in_front, top, way)}, passing in front; {_hung(behind, way, top)}, behind; "
+        f"then knit all {left + right}"
     )
-    return _Entry("", name, meaning, cross)
+    return _Entry("", name, meaning, cross=cross)
 
 
-def _loops(count: int) -> str:
-    return "loop" if count == 1 else f"{count} loops"
+def _hung(count: int, start: str, end: str) -> str:
+    """Where the loops of a strand go; it fills as many pegs on its new side as it left.
 
-
-def _pegs(count: int) -> str:
-    return "peg" if count == 1 else f"{count} pegs"
+    >>> _hung(2, "left", "right")
+    'the left 2 loops hang, in order, on the right 2 pegs'
+    """
+    if count == 1:
+        return f"the {start} loop hangs on the {end} peg"
+    return f"the {start} {count} loops hang, in order, on the {end} {count} pegs"
 
 
 # --- Drawing ---------------------------------------------------------------------------------
@@ -222,18 +240,32 @@ def _sign(entry: _Entry, style: PageStyle) -> Iterable[Item]:
     height_mm = _cell_height_mm(style)
     cell_mm = height_mm * STOCKINETTE_RATIO
     whole_mm = _sign_width_mm(entry, style)
+    if not entry.sign and entry.cross is None:
+        # Where a cell would be.
+        yield rect(
+            0.0,
+            0.0,
+            whole_mm,
+            height_mm,
+            stroke_pt=style.fifth_pt,
+            dash_mm=(0.0, height_mm / 4),
+            cap=Cap.ROUND,
+        )
+        return
+    if entry.sign == HELD:
+        yield held_hatching(Box(0.0, 0.0, whole_mm, height_mm), height_mm, ink=style.ink)
     if entry.framed:
         yield rect(0.0, 0.0, whole_mm, height_mm, stroke_pt=style.grid_pt)
     if entry.cross is not None:
         left, right, top = entry.cross
-        yield cable_over_cells(
+        yield cable_cross(
             left,
             right,
-            top == "left",
+            Over(top),
             x_mm=0.0,
             y_mm=0.0,
+            cell_mm=height_mm,
             cell_width_mm=cell_mm,
-            cell_height_mm=height_mm,
             ink=style.ink,
         )
     elif entry.sign:
@@ -250,7 +282,8 @@ def _sign(entry: _Entry, style: PageStyle) -> Iterable[Item]:
 def _full_entry(entry: _Entry, column_mm: float, style: PageStyle) -> Block:
     """Sign, name and meaning; the block has the room below it too."""
     sign_mm = _sign_width_mm(entry, style)
-    words: RichText = (bold(entry.name), Run(f": {entry.meaning}."))
+    in_steps = f", in the steps “{entry.verb}”" if entry.verb else ""
+    words: RichText = (bold(entry.name), Run(f"{in_steps}: {entry.meaning}."))
     left_mm = sign_mm + _GAP_MM
     look = style.note
     rest_mm = column_mm - left_mm

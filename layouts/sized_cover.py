@@ -10,6 +10,7 @@ from typing import Final, TypeVar
 
 from charts.parts import Part
 from charts.pattern_words import listed
+from charts.problems import Problem
 from charts.size_figures import SizeFigures, size_figures
 from charts.sizes import FailedSize, Size, SizedPattern
 from charts.spec import Units
@@ -179,13 +180,17 @@ def not_printed(failed: Sequence[FailedSize]) -> list[tuple[str, str]]:
     """The names of the sizes that cannot be made, those alike together, and why."""
     reasons: dict[str, list[str]] = {}
     for size in failed:
-        told = "; ".join(dict.fromkeys(problem.what for problem in size.problems))
+        told = "; ".join(dict.fromkeys(map(_reason, size.problems)))
         if len(told) > _LONGEST_REASON:
             told = told[:_LONGEST_REASON].rsplit(" ", 1)[0] + " …"
         reasons.setdefault(told, []).append(size.name)
     return [
         (listed(names, "and"), _sentence(reason)) for reason, names in reasons.items()
     ]
+
+
+def _reason(problem: Problem) -> str:
+    return f"{problem.key}: {problem.what}" if problem.key else problem.what
 
 
 def _sentence(words: str) -> str:

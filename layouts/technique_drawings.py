@@ -222,6 +222,72 @@ def wrapped_drawing() -> Block:
     return Block(tuple(items), DRAWING_MM, 22.0)
 
 
+def edge_loop_drawing(oldest: int, newest: int, mirrored: bool) -> Block:
+    """The flap's edge below the gusset's pegs: its loops slope up to the turn; the oldest hangs on
+    its peg by both legs.  The turn is at the right, or `mirrored` at the left."""
+
+    def x_of(x_mm: float) -> float:
+        return DRAWING_MM - x_mm if mirrored else x_mm
+
+    items: list[Item] = []
+    places = (5.0, 17.0, 29.0)
+    for place, name in zip(places, (str(oldest), "…", str(newest)), strict=True):
+        x_mm = x_of(place)
+        items += _peg(x_mm, 5.0)
+        items.append(Text(x_mm, 3.2, name, Face.BOLD, 8.0, align=Align.CENTRE))
+    first = x_of(places[0])
+    items += [_loop(first, 13.0), _loop(first, 15.2)]
+    for index, place in enumerate(places):
+        x_mm, y_mm = x_of(place), 33.0 - 2.2 * index
+        items += [
+            _yarn((x_mm - 4.6, y_mm), (x_mm + 4.6, y_mm), 2.4),
+            _yarn((x_mm - 4.6, y_mm), (x_mm + 4.6, y_mm), -2.4),
+        ]
+        if index:
+            items += _arrow(
+                (x_mm, y_mm - 2.8), (x_of(place + 4.6), 24.0), (x_of(place + 3.6), 15.0)
+            )
+    side, other = (Align.RIGHT, Align.LEFT) if mirrored else (Align.LEFT, Align.RIGHT)
+    items += [
+        Text(x_of(0.0), 39.2, "oldest", size_pt=8.0, align=side),
+        Text(x_of(DRAWING_MM), 39.2, "newest", size_pt=8.0, align=other),
+    ]
+    return Block(tuple(items), DRAWING_MM, 40.0)
+
+
+def take_off_drawing(mirrored: bool) -> Block:
+    """One loop seen from outside: the needle comes from inside the ring behind its right leg, and
+    out over its left one; `mirrored` the other way round."""
+
+    def x_of(x_mm: float) -> float:
+        return DRAWING_MM - x_mm if mirrored else x_mm
+
+    def leg(foot_mm: float, top_mm: float) -> Path:
+        curve = CurveTo(x_of(foot_mm), 9.0, x_of(top_mm), 4.6, x_of(17.0), 4.6)
+        return Path((MoveTo(x_of(foot_mm), 22.0), curve), 3.0, cap=Cap.ROUND)
+
+    needle = polygon(
+        [
+            (x_of(x), y)
+            for x, y in ((1.0, 13.0), (5.0, 12.0), (33.0, 12.0), (33.0, 14.0), (5.0, 14.0))
+        ],
+        stroke_pt=0.8,
+        fill=WHITE,
+    )
+    front, behind = ("left", "right") if mirrored else ("right", "left")
+    items: list[Item] = [
+        leg(11.0, 11.0),
+        needle,
+        leg(23.0, 23.0),
+        *_arrow((x_of(16.0), 18.2), (x_of(10.0), 18.2), (x_of(3.6), 18.2)),
+        Text(x_of(23.0), 26.0, f"{front} leg", Face.BOLD, 8.0, align=Align.CENTRE),
+        Text(x_of(23.0), 29.4, "in front", size_pt=8.0, align=Align.CENTRE),
+        Text(x_of(9.0), 26.0, f"{behind} leg", size_pt=8.0, align=Align.CENTRE),
+        Text(x_of(9.0), 29.4, "behind", size_pt=8.0, align=Align.CENTRE),
+    ]
+    return Block(tuple(items), DRAWING_MM, 30.4)
+
+
 def bar_drawing() -> Block:
     """Two pegs, the strand between their stitches, and where it goes."""
     items = [*_peg(8.0, 4.0), *_peg(26.0, 4.0), _loop(8.0, 12.5), _loop(26.0, 12.5)]

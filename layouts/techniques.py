@@ -11,10 +11,11 @@ from typing import Final
 
 from charts.loom import Loom
 from charts.parts import Part
-from charts.rows import CastOn, Row, Rows, Shift
+from charts.plan import Plan
+from charts.rows import CastOn, Holder, LiftBar, Rehang, Row, Rows, Shift, TakeOff
 from charts.stitches import STITCHES, crosses
 from charts.verify import Knit
-from charts.words import span
+from charts.words import side_of, span
 from layouts.block import Block
 from layouts.blocks import Piece, figure, paragraph, stacked
 from layouts.paper import MM_PER_PT
@@ -31,10 +32,12 @@ from layouts.technique_drawings import (
     cast_on_drawing,
     cross_drawing,
     decrease_drawing,
+    edge_loop_drawing,
     join_drawing,
     knit_drawing,
     purl_drawing,
     slip_drawing,
+    take_off_drawing,
     turned_drawing,
     wrapped_drawing,
 )
@@ -83,14 +86,19 @@ def techniques_of(knit: Knit, part: Part) -> tuple[Technique, ...]:
         found.append(slip_technique())
     found += [cable_technique(cross) for cross in crosses_of(rows, part)]
     if "j" in letters:
-        found.append(join_technique())
-    if "b" in letters:
+        found.append(join_technique(knit.plan))
+    rehung = [event for event in events if isinstance(event, Rehang)]
+    if rehung:
+        found.append(edge_loop_technique(rehung[0], rows.loom))
+    if any(isinstance(event, LiftBar) for event in events):
         found.append(bar_technique())
     if "t" in letters:
         found.append(turned_technique())
     if "w" in letters:
         found.append(wrapped_technique())
     found += [decrease_technique(event, rows.loom) for event in events if isinstance(event, Shift)]
+    if any(isinstance(event, TakeOff) for event in events):
+        found.append(take_off_technique(rows.loom))
     return tuple(found)
 
 
@@ -105,7 +113,8 @@ def cast_on_technique(loom: Loom) -> Technique:
             "Take the yarn round the next peg from the inside, twice: two loops, one above the "
             "other.",
             "Lift the lower loop over the upper one with the hook; go on to the next peg.",
-            f"Keep the yarn loose: the cuff must stretch. Stop after peg {loom.pegs}.",
+            f"Keep the yarn loose: the cuff must stretch. Stop after peg {loom.pegs}. A tight edge "
+            "does not loosen later: after a few rows try whether it goes over your heel.",
         ),
         cast_on_drawing(),
     )
@@ -120,9 +129,11 @@ def knit_technique(letter: str) -> Technique:
     }
     words, reach_mm = ways[letter]
     name = STITCHES[letter].name.removeprefix("knit, ")
+    slack = "Leave some slack: the flat knit is the tightest of the knits." if letter == "k" else ""
+    moves = (words, "Lift the loop over the yarn and off the peg: the yarn is the new loop.", slack)
     return Technique(
         f"Knit ({name})",
-        (words, "Lift the loop over the yarn and off the peg: the yarn is the new loop."),
+        tuple(move for move in moves if move),
         knit_drawing(reach_mm),
     )
 
@@ -181,13 +192,18 @@ def cable_technique(cross: Cross) -> Technique:
     )
 
 
-def join_technique() -> Technique:
+def join_technique(plan: Plan) -> Technique:
+    """Which holder serves which end is read off the plan's pegs."""
+    near, far = plan.peg(plan.gusset_pegs + 1), plan.peg(plan.heel_pegs - plan.gusset_pegs)
+    sides = [side_of(holder, plan.loom) for holder in (Holder.FAR, Holder.NEAR)]
     return Technique(
         "Knit and join",
         (
             "Knit the last peg of the row.",
-            "Hang the nearest loop of the holder on the same peg: it comes off first.",
-            "Lay the yarn across and lift both loops over it together: knit both as one.",
+            "Take the loop that comes off the holder first, and hang it on the same peg: on peg "
+            f"{far} from the {sides[0]} holder, on peg {near} from the {sides[1]} one.",
+            "Lay the yarn across and lift both loops over it together: both as one. So a join is "
+            "two stitches.",
             "Go back. The next row starts by knitting this peg again.",
         ),
         join_drawing(),
@@ -202,7 +218,8 @@ def turned_technique() -> Technique:
             "Pull the yarn tight up and over the peg, to the inside, until both legs of the new "
             "loop show on it: one loop, two strands.",
             "Hold the yarn tight and go back from the peg beside it.",
-            "Later, knit both strands as one: lift them over the yarn together.",
+            "Later, knit both strands as one: lift them over the yarn together. Then go back from "
+            "the peg beside it; do not knit it again and do not turn it.",
         ),
         turned_drawing(),
     )
@@ -215,9 +232,52 @@ def wrapped_technique() -> Technique:
             "Take the loop of the next peg off.",
             "Bring the yarn round that peg from the inside.",
             "Hang the loop back above the wrap, and go back from the peg beside it.",
-            "Later, knit loop and wraps as one: lift them over the yarn together.",
+            "Later, knit loop and wraps as one: lift them over the yarn together. Then go back as "
+            "the step says.",
         ),
         wrapped_drawing(),
+    )
+
+
+def edge_loop_technique(rehang: Rehang, loom: Loom) -> Technique:
+    """Drawn at the edge named first; the other edge is its mirror image."""
+    oldest, newest = rehang.pegs[0], rehang.pegs[-1]
+    turn_at_left = (side_of(rehang.holder, loom)) == "right"
+    order = (
+        "Begin at the leg: the oldest, outermost loop goes on the outermost peg."
+        if oldest != newest
+        else "There is one loop at each edge."
+    )
+    return Technique(
+        "Hang an edge loop",
+        (
+            "An edge loop is a long stitch along the edge of the flap, one for two rows. Its two "
+            "strands are its two legs.",
+            order,
+            "Put the blunt crochet hook under both legs, draw them up and lay both over the peg: "
+            "they count as one loop.",
+            "Go on towards the turn, one loop a peg. The newest is the loop joined last, at the "
+            "corner.",
+            "The gusset needs no decreases.",
+        ),
+        edge_loop_drawing(oldest, newest, turn_at_left),
+    )
+
+
+def take_off_technique(loom: Loom) -> Technique:
+    """Which leg of a loop lies in front on its needle; mirrored where rounds run to the left."""
+    mirrored = loom.rightward < 0
+    front, behind = ("left", "right") if mirrored else ("right", "left")
+    return Technique(
+        "Take a loop off",
+        (
+            "Work from inside the ring. Both needles are pointed at both ends: the loop taken "
+            "first is grafted first, from the other end.",
+            f"Put the needle from inside through the loop: it passes behind the {front} leg and "
+            f"comes out over the {behind} one, right and left as you see it from outside.",
+            f"Lift the loop off its peg. On the needle its {front} leg lies in front.",
+        ),
+        take_off_drawing(mirrored),
     )
 
 
@@ -225,7 +285,8 @@ def bar_technique() -> Technique:
     return Technique(
         "Lift the bar",
         (
-            "Between the two pegs find the strand that runs from one stitch to the next.",
+            "Find the strand between the end of the turn and the newest edge loop; at another "
+            "corner, the strand between the two pegs named.",
             "Lift it with the hook and hang it on the peg named, above the loop there.",
             "In the next row knit loop and bar as one: no hole is left.",
         ),

@@ -22,7 +22,7 @@ _NAME_MM: Final = 19.0
 _NUMBER_MM: Final = 7.0
 _BETWEEN_SOCKS_MM: Final = 7.0
 _AFTER_FIFTH_MM: Final = 1.0
-_BETWEEN_LINES_MM: Final = 0.9
+BETWEEN_LINES_MM: Final = 0.9
 _LEAST_BOX_MM: Final = 3.4
 _MOST_BOX_MM: Final = 5.6
 
@@ -57,7 +57,7 @@ _NAMES: Final = {Part.CUFF: "Cuff", Part.FOOT: "Foot"}
 
 
 @dataclass(frozen=True, slots=True)
-class _Layout:
+class TrackerLayout:
     """Where the boxes of each sock stand."""
 
     box_mm: float
@@ -74,15 +74,16 @@ class _Layout:
         return self.left_mm(sock) + place * self.box_mm + gap_mm
 
 
-def _layout(width_mm: float) -> _Layout:
+def tracker_layout(width_mm: float) -> TrackerLayout:
+    """The boxes of both socks in that width."""
     free_mm = width_mm - _NAME_MM - _NUMBER_MM - (SOCKS - 1) * _BETWEEN_SOCKS_MM
     box_mm = (free_mm / SOCKS - _AFTER_FIFTH_MM) / BOXES_IN_LINE
-    return _Layout(max(_LEAST_BOX_MM, min(_MOST_BOX_MM, box_mm)))
+    return TrackerLayout(max(_LEAST_BOX_MM, min(_MOST_BOX_MM, box_mm)))
 
 
 def tracker_head(width_mm: float, style: PageStyle) -> Piece:
     """The names of the two socks above their boxes; again at the top of each page."""
-    layout = _layout(width_mm)
+    layout = tracker_layout(width_mm)
     look = style.sub_head
     items: list[Item] = []
     for sock in range(SOCKS):
@@ -92,7 +93,7 @@ def tracker_head(width_mm: float, style: PageStyle) -> Piece:
 
 def tracker_pieces(knit: Knit, width_mm: float, style: PageStyle) -> list[Piece]:
     """A piece for each line of boxes; the first of a part carries its name."""
-    layout = _layout(width_mm)
+    layout = tracker_layout(width_mm)
     pieces: list[Piece] = []
     for track in tracks_of(knit):
         starts = range(0, track.boxes, BOXES_IN_LINE)
@@ -100,7 +101,7 @@ def tracker_pieces(knit: Knit, width_mm: float, style: PageStyle) -> list[Piece]
             count = min(BOXES_IN_LINE, track.boxes - start)
             name = track.name if start == 0 else ""
             last = start == starts[-1]
-            after_mm = 3.6 if last and not track.extra else _BETWEEN_LINES_MM
+            after_mm = 3.6 if last and not track.extra else BETWEEN_LINES_MM
             line = _line(layout, name, str(start + 1), count, width_mm, style)
             pieces.append(Piece(line, after_mm, with_next=start == 0 and not last))
         if track.extra:
@@ -109,7 +110,7 @@ def tracker_pieces(knit: Knit, width_mm: float, style: PageStyle) -> list[Piece]
 
 
 def _line(
-    layout: _Layout, name: str, number: str, count: int, width_mm: float, style: PageStyle
+    layout: TrackerLayout, name: str, number: str, count: int, width_mm: float, style: PageStyle
 ) -> Block:
     note = style.note
     box_mm = layout.box_mm

@@ -358,8 +358,8 @@ def test_wrong_shift_is_seen_by_the_centring() -> None:
 
 DOCTORED: list[tuple[SockSpec, dict[str, int]]] = [
     (CABLED, {"shift": 2}),
-    (PLAIN, {"heel_pegs": 26, "instep_pegs": 14, "gusset_pegs": 9, "toe_offset": 3}),
-    (PLAIN, {"centre_pegs": 20, "gusset_pegs": 2, "flap_rows": 4, "turn_rows": 4}),
+    (PLAIN, {"heel_pegs": 16, "instep_pegs": 8, "gusset_pegs": 6, "toe_offset": 2}),
+    (PLAIN, {"centre_pegs": 10, "gusset_pegs": 2, "flap_rows": 4, "turn_rows": 4}),
     (PLAIN, {"toe_side": 2}),
     (PLAIN, {"flap_rows": 18}),
     (PLAIN, {"turn_rows": 12}),
@@ -381,7 +381,7 @@ def test_number_that_does_not_follow_from_the_spec_is_refused(
 
 def test_number_given_in_the_spec_and_not_kept_is_refused() -> None:
     sound = make_plan(PLAIN)
-    for part in (Heel(pegs=26), Heel(centre=12), Heel(flap_rows=3)):
+    for part in (Heel(pegs=16), Heel(centre=6), Heel(flap_rows=3)):
         plan = replace(sound, spec=replace(sound.spec, heel=part))
         assert Rule.PLAN in {fault.rule for fault in all_faults(plan, make_rows(sound))}
 

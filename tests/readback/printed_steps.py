@@ -27,6 +27,8 @@ LEADING = 1.45
 """Lines of one step are nearer than this, in sizes."""
 COLUMNS_FROM_MM = 45.0
 """Boxes further apart than this stand in two columns of steps."""
+BOX_ROOM_MM = 9.0
+"""A label stands this far at most from the left end of its column of steps."""
 SAME_MM = 0.15
 
 _LABEL = re.compile(r"Rows? \d+(?:–\d+)?|Partial row|Run on")
@@ -136,13 +138,13 @@ class _PageReader:
         pairs = self._pairs()
         labels = [span for span in self.left if span.is_bold and _LABEL.fullmatch(span.text)]
         names = [span for span in self.left if span.is_bold and span.text in NOTES]
-        starts_mm = [span.baseline_mm - span.size_mm for span in (*labels, *names)]
+        starts = [*labels, *names]
         begun = [*map(self._row, labels), *map(self._note, names)]
         moves = [square for square in self.squares if not self._number_in(square)]
         begun += map(self._move, moves)
         # Only when every first line is known is it clear which lines go on.
         begun.sort(key=lambda one: one.first.baseline_mm)
-        found = [self._finished(one, starts_mm) for one in begun]
+        found = [self._finished(one, starts) for one in begun]
         rest = [span for span in self.left if self._is_of_a_step(span)]
         if rest:
             raise ReadError("words that belong to no step", line=rest[0].text)
@@ -195,12 +197,11 @@ class _PageReader:
         self.left.remove(words)
         return _Begun(words, words, words.left_mm, StepLine(""), True)
 
-    def _finished(self, begun: _Begun, starts_mm: Sequence[float]) -> _Finished:
+    def _finished(self, begun: _Begun, starts: Sequence[Span]) -> _Finished:
         text, bottom_mm = self._words(begun)
         boxes: tuple[str, ...] = ("",) if begun.has_box else ()
         if begun.line.label.startswith("Row") and not begun.has_box:
-            below = [start_mm for start_mm in starts_mm if start_mm > bottom_mm]
-            boxes = self._take_numbered_boxes(bottom_mm, min(below, default=float("inf")))
+            boxes = self._take_numbered_boxes(begun.start, bottom_mm, starts)
         step = PrintedStep(replace(begun.line, text=text), boxes)
         return _Finished(begun.start.left_mm, begun.start.baseline_mm, step)
 
@@ -253,12 +254,27 @@ class _PageReader:
                 return square
         return None
 
-    def _take_numbered_boxes(self, top_mm: float, bottom_mm: float) -> tuple[str, ...]:
-        """The numbers in boxes at that height, line by line."""
+    def _take_numbered_boxes(
+        self, label: Span, top_mm: float, starts: Sequence[Span]
+    ) -> tuple[str, ...]:
+        """The numbers in the boxes below a row of several, line by line: down to the next step of
+        its column, and across to the next column."""
+        below_mm = [
+            start.baseline_mm - start.size_mm
+            for start in starts
+            if abs(start.left_mm - label.left_mm) < COLUMNS_FROM_MM and start.baseline_mm > top_mm
+        ]
+        beside_mm = [
+            start.left_mm for start in starts if start.left_mm > label.left_mm + COLUMNS_FROM_MM
+        ]
+        bottom_mm = min(below_mm, default=float("inf"))
+        right_mm = min(beside_mm, default=float("inf")) - BOX_ROOM_MM
+        left_mm = label.left_mm - BOX_ROOM_MM
         numbers = []
         for square in sorted(self.squares, key=lambda one: (round(one.top_mm, 1), one.left_mm)):
             number = self._number_in(square)
-            if top_mm < square.top_mm < bottom_mm and number is not None:
+            inside = left_mm < square.left_mm + square.side_mm / 2 < right_mm
+            if number and inside and top_mm < square.top_mm < bottom_mm:
                 numbers.append(number.text)
                 self.left.remove(number)
                 self.squares.remove(square)

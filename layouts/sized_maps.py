@@ -1,0 +1,181 @@
+"""The rings of a pattern in several sizes: a small map for each, one table of their zones."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from charts.plan import Plan
+from charts.spec import Units
+from layouts.block import Block
+from layouts.blocks import Piece, heading, paragraph, side_by_side, stacked
+from layouts.frame import Entry, Leaf, PageFrame
+from layouts.front_matter import ZONE_USES
+from layouts.loom_map import loom_map, marker_sample, pattern_swatch
+from layouts.loom_ring import loom_zones, marker_places, zone_pegs
+from layouts.page_fill import filled_pages
+from layouts.scene import Group, Item, Role, line
+from layouts.size_order import SizeSet
+from layouts.sized_gallery import chart_caption
+from layouts.spreads import Way
+from layouts.style import PageStyle
+from layouts.text import Run, bold, break_lines, set_lines
+
+_RING_MM: Final = (56.0, 96.0)
+"""Width of a ring at least and at most."""
+_BETWEEN_MM: Final = 5.0
+_LEAST_COLUMN_MM: Final = 25.0
+_NAME_MM: Final = 27.0
+"""Swatch and name of a zone."""
+
+
+def map_groups(sizes: SizeSet) -> tuple[SizeSet, ...]:
+    """The sizes in sets with one and the same ring; that of the marked size alone if there is one."""
+    groups: dict[object, list[int]] = {}
+    for index, plan in enumerate(sizes.plans):
+        groups.setdefault((plan.loom, plan.shift, loom_zones(plan)), []).append(index)
+    sets = tuple(sizes.of(group) for group in groups.values())
+    return tuple(one for one in sets if one.marked is not None) or sets
+
+
+def sized_maps_way(sizes: SizeSet, frame: PageFrame) -> Way:
+    """A ring for each set of sizes, and below them what the zones are and where they lie."""
+    groups = map_groups(sizes)
+    style, width_mm = frame.style, frame.width_mm
+    across = max(1, int((width_mm + _BETWEEN_MM) / (_RING_MM[0] + _BETWEEN_MM)))
+    across = min(across, len(groups))
+    ring_mm = min(_RING_MM[1], (width_mm + _BETWEEN_MM) / across - _BETWEEN_MM)
+    pieces: list[Piece] = []
+    for start in range(0, len(groups), across):
+        blocks = [_labelled(one, ring_mm, style) for one in groups[start : start + across]]
+        pieces.append(Piece(side_by_side(blocks, _BETWEEN_MM), _BETWEEN_MM))
+    pieces += zone_table(groups, width_mm, style)
+    pages = list(filled_pages(pieces, frame.height_mm))
+
+    def make() -> tuple[Leaf, ...]:
+        title = "Loom maps" if len(groups) > 1 else "Loom map"
+        return tuple(
+            Leaf(
+                title,
+                stacked(page),
+                "continued" if index else "",
+                entry=None if index else Entry(title, "loom"),
+            )
+            for index, page in enumerate(pages)
+        )
+
+    return Way(len(pages), make)
+
+
+def _labelled(sizes: SizeSet, ring_mm: float, style: PageStyle) -> Block:
+    caption = chart_caption(sizes, ring_mm, style)
+    ring = loom_map(sizes.plans[0], width_mm=ring_mm, height_mm=ring_mm + 8.0, style=style)
+    return stacked([Piece(caption.block, 2.0), Piece(ring)])
+
+
+# --- Zones -----------------------------------------------------------------------------------
+
+
+def zone_table(
+    groups: Sequence[SizeSet], width_mm: float, style: PageStyle
+) -> list[Piece]:
+    """Each zone with its fill and use, and its pegs on every ring; a table for as many rings as
+    there is room for columns."""
+    across = max(1, int((width_mm - _NAME_MM) / _LEAST_COLUMN_MM))
+    pieces: list[Piece] = []
+    for start in range(0, len(groups), across):
+        table = _ZoneTable(groups[start : start + across], width_mm, style)
+        pieces += table.rows()
+    return [*pieces, *_direction(groups, width_mm, style)]
+
+
+def _direction(groups: Sequence[SizeSet], width_mm: float, style: PageStyle) -> list[Piece]:
+    ways = dict.fromkeys(plan.loom.working.value for one in groups for plan in one.plans)
+    words = " or ".join(ways)
+    text = (
+        f"The rings are seen from above; you sit at the foot. The first round runs {words} as you "
+        "face the pegs."
+    )
+    return [paragraph(text, style.body, width_mm)]
+
+
+@dataclass(frozen=True)
+class _ZoneTable:
+    """Columns of rings, rows of zones."""
+
+    groups: Sequence[SizeSet]
+    width_mm: float
+    style: PageStyle
+
+    @property
+    def column_mm(self) -> float:
+        return (self.width_mm - _NAME_MM) / len(self.groups)
+
+    def rows(self) -> list[Piece]:
+        plans = [one.plans[0] for one in self.groups]
+        names = [one.order.text for one in self.groups]
+        found = [self._row(None, "Pegs of", names, head=True)]
+        for name, use in ZONE_USES.items():
+            zones = [[zone for zone in loom_zones(plan) if zone.name == name] for plan in plans]
+            swatch = pattern_swatch(zones[0][0].pattern, width_mm=7.0, height_mm=3.2)
+            pegs = [zone_pegs(plan, zone) for plan, zone in zip(plans, zones, strict=True)]
+            found.append(self._row(swatch, name, pegs, use=use))
+        wedge = marker_sample(width_mm=7.0, height_mm=3.2)
+        markers = [", ".join(str(plan.peg(at)) for at in marker_places(plan)) for plan in plans]
+        use = "hang before these pegs; black: the round’s start"
+        found.append(self._row(wedge, "markers", markers, use=use, last=True))
+        return found
+
+    def _row(
+        self,
+        swatch: Block | None,
+        name: str,
+        cells: Sequence[str],
+        *,
+        use: str = "",
+        head: bool = False,
+        last: bool = False,
+    ) -> Piece:
+        look, note = self.style.body, self.style.note
+        items: list[Item] = []
+        high_mm = look.leading_mm
+        top_mm = 0.8
+        if swatch is not None:
+            items.append(swatch.placed(0.0, top_mm + 0.6))
+        left_mm = 9.0 if swatch is not None else 0.0
+        label = break_lines((bold(name[:1].upper() + name[1:]),), look, _NAME_MM - left_mm)
+        items.append(
+            set_lines(label, left_mm, top_mm, _NAME_MM - left_mm, look, role=Role.TH).group
+        )
+        for index, cell in enumerate(cells):
+            wide_mm = self.column_mm - 2.0
+            text = (bold(cell),) if head else (Run(cell),)
+            placed = set_lines(
+                break_lines(text, look, wide_mm),
+                _NAME_MM + index * self.column_mm,
+                top_mm,
+                wide_mm,
+                look,
+                role=Role.TH if head else Role.TD,
+            )
+            items.append(placed.group)
+            high_mm = max(high_mm, placed.box.height_mm)
+        y_mm = top_mm + high_mm
+        if use:
+            wide_mm = self.width_mm - left_mm
+            placed = set_lines(
+                break_lines(use[:1].upper() + use[1:] + ".", note, wide_mm),
+                left_mm,
+                y_mm,
+                wide_mm,
+                note,
+                role=Role.TD,
+            )
+            items.append(placed.group)
+            y_mm += placed.box.height_mm
+        rule = line(0.0, 0.0, self.width_mm, 0.0, stroke_pt=1.0 if head else 0.3)
+        group = Group((Group((rule,), role=Role.ARTIFACT), *items), role=Role.TR)
+        return Piece(
+            Block((group,), self.width_mm, y_mm + 0.8), 3.0 if last else 0.0, with_next=head
+        )
