@@ -9,6 +9,7 @@ import textwrap
 from collections.abc import Callable
 
 from charts.chart import Chart, ChartFold, ChartRow, ChartStrip, Column, Line
+from charts.kitchener import graft_words
 from charts.rows import Graft
 from charts.steps import MoveStep, PartSteps, RepeatStep, RowStep, Step, Steps
 from charts.verify import Knit
@@ -49,8 +50,21 @@ def _part_lines(part: PartSteps) -> list[str]:
         lines += _step_lines(step, label_width)
     return [
         *lines,
+        *_graft_lines(part),
         *_note_lines("Check", part.ends.text),
         *_note_lines("Count", part.counting),
+    ]
+
+
+def _graft_lines(part: PartSteps) -> list[str]:
+    """How the grafting is worked, under the part that has one."""
+    grafts = [step.move for step in part.steps if isinstance(step, MoveStep)]
+    return [
+        line
+        for move in grafts
+        if isinstance(move, Graft)
+        for sentence in graft_words(len(move.pairs))
+        for line in _note_lines("Graft", sentence)
     ]
 
 

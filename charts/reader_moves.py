@@ -54,6 +54,30 @@ _GRAFT: Final = re.compile(
 )
 
 
+GRAFT_SENTENCES: Final = (
+    "Cut the yarn, leaving a tail four times as long as the toe is wide and 25 cm at the least; "
+    "thread the darning needle.",
+    "Set up, once: Front needle, first loop: purlwise; leave it on. Back needle, first loop: "
+    "knitwise; leave it on.",
+    "Then, {times}: Front needle, first loop: knitwise; take it off. Front needle, next loop: "
+    "purlwise; leave it on. Back needle, first loop: purlwise; take it off. Back needle, next "
+    "loop: knitwise; leave it on.",
+    "At the end, once: Front needle, first loop: knitwise; take it off. Back needle, first loop: "
+    "purlwise; take it off.",
+    "Draw the tail through, close the corners with it, and weave in all ends.",
+)
+"""How the graft is told, sentence by sentence; `times` is the pairs less one."""
+
+
+def check_graft_sentence(text: str, place: int, pairs: int) -> None:
+    """The sentence at that place of the graft's telling.  Raises ReadError."""
+    if place >= len(GRAFT_SENTENCES):
+        raise ReadError("the graft is told already")
+    times = "once" if pairs == 2 else f"{pairs - 1} times"
+    if text != GRAFT_SENTENCES[place].format(times=times):
+        raise ReadError(f"sentence {place + 1} of the graft is not as it should be")
+
+
 class Before(NamedTuple):
     """What a move's sentence leaves to what was read before it."""
 

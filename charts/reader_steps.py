@@ -7,7 +7,13 @@ from collections.abc import Sequence
 from typing import Final
 
 from charts.loom import UP, PegNumber, Working
-from charts.reader_moves import CAST_ON, Before, read_move
+from charts.reader_moves import (
+    CAST_ON,
+    GRAFT_SENTENCES,
+    Before,
+    check_graft_sentence,
+    read_move,
+)
 from charts.reader_records import (
     ReadError,
     ReadNote,
@@ -28,10 +34,10 @@ from charts.reader_words import (
     read_row_words,
     section_of,
 )
-from charts.rows import RUN_ON, Move, Needle, Row, Section, TakeOff
+from charts.rows import RUN_ON, Graft, Move, Needle, Row, Section, TakeOff
 
-NOTES: Final = ("Check", "Count")
-"""Labels of lines that tell nothing to knit."""
+NOTES: Final = ("Check", "Count", "Graft")
+"""Labels of lines that name no peg: what to find, how to count, how the graft is worked."""
 
 _ROW_LABEL: Final = re.compile(r"Rows? .+")
 _REPEAT: Final = re.compile(rf"(?:work as (rows? .+)|repeat (rows? .+), {N} times more)\.")
@@ -59,6 +65,9 @@ def read_steps(
             words = " ".join(text for text in (line.label, line.arrow, line.text) if text)
             with reading(part.title, " ".join(words.split())):
                 reader.read(part.title, section, line)
+    told = sum(note.label == "Graft" for note in reader.notes)
+    if told not in (0, len(GRAFT_SENTENCES)):
+        raise ReadError(f"{told} of {len(GRAFT_SENTENCES)} sentences tell the graft")
     return ReadSteps(ring, tuple(reader.events), tuple(reader.notes), title)
 
 
@@ -91,6 +100,8 @@ class _StepsReader:
     def read(self, title: str, section: Section, line: StepLine) -> None:
         text = " ".join(line.text.split())
         if line.label in NOTES:
+            if line.label == "Graft":
+                self.graft_sentence(text)
             self.notes.append(ReadNote(title, line.label, text))
         elif line.label:
             self.row_line(section, line, text)
@@ -105,20 +116,28 @@ class _StepsReader:
                 self.taken[move.needle] = move.pegs
             self.events.append(move)
 
+    def graft_sentence(self, text: str) -> None:
+        grafts = [event for event in self.events if isinstance(event, Graft)]
+        if not grafts:
+            raise ReadError("no graft was read that this sentence tells of")
+        told = sum(note.label == "Graft" for note in self.notes)
+        check_graft_sentence(text, told, len(grafts[-1].pairs))
+
     def row_line(self, part: Section, line: StepLine, text: str) -> None:
         section, numbers = _label(part, line.label)
         if match := _REPEAT.fullmatch(text):
-            if line.arrow or line.count:
-                raise ReadError("an arrow or a count beside a repeat")
+            if line.count:
+                raise ReadError("a count beside a repeat")
             as_once, again, times = match.groups()
             like = read_row_numbers(as_once or again)
             if len(numbers) != len(like) * int(times or 1):
                 raise ReadError(f"{len(numbers)} rows are not {times or 1} times {len(like)}")
-            self.events += self.book.repeat(section, numbers, like)
+            rows = self.book.repeat(section, numbers, like)
+            if line.arrow and any(self._direction(line.arrow) != row.direction for row in rows):
+                raise ReadError("an arrow beside a repeat that is not that of its rows")
+            self.events += rows
             return
-        if line.arrow not in ARROWS:
-            raise ReadError("neither an arrow nor a repeat that is known")
-        direction = self.ring.direction(ARROWS[line.arrow])
+        direction = self._direction(line.arrow)
         pegs, letters = read_row_words(text, self.ring, direction)
         check_count(line.count, letters)
         for number in numbers:
@@ -128,6 +147,11 @@ class _StepsReader:
                 if direction != UP:
                     raise ReadError("the flap's first row does not go on from the round")
                 self.flap_row = row
+
+    def _direction(self, arrow: str) -> int:
+        if arrow not in ARROWS:
+            raise ReadError("neither an arrow nor a repeat that is known")
+        return self.ring.direction(ARROWS[arrow])
 
 
 def _label(part: Section, label: str) -> tuple[Section, range]:

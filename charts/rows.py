@@ -129,7 +129,7 @@ class Graft:
 
     @property
     def passes(self) -> int:
-        """Needle passes: each loop is entered exactly twice, so four a pair."""
+        """Needle passes: each loop is entered exactly twice, so four a pair; see `kitchener`."""
         return 4 * len(self.pairs)
 
 

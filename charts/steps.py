@@ -303,6 +303,7 @@ def _counting(plan: Plan, part: Part) -> str:
         case Part.FLAP:
             half = plan.flap_rows // 2
             return (
+                "Counts leave out slipped stitches. "
                 f"One edge loop stands for two rows: {half} on each edge once the partial row "
                 "is done, the last of them still live. Before row 1 tie a contrasting thread to "
                 f"the loop of {_instep_column(plan)}: the foot’s rows are counted from it."
@@ -310,7 +311,7 @@ def _counting(plan: Plan, part: Part) -> str:
         case Part.TURN:
             return (
                 "Each row takes one loop off a holder: what is left on both holders is the rows "
-                "still to work."
+                "still to work. A join counts as two stitches."
             )
         case Part.FOOT:
             return (

@@ -19,7 +19,7 @@ from fontTools.pens.ttGlyphPen import TTGlyphPen
 from layouts.symbols import SYMBOLS, Outline, outlines
 
 UNITS_PER_EM: Final = 1000
-VERSION: Final = "1.000"
+VERSION: Final = "1.001"
 
 FONT_DATE: Final = 3_818_534_400
 """1 January 2025 in seconds since 1904: the only date in the font, never the clock."""

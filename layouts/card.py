@@ -3,26 +3,32 @@
 The card stands beside the loom and is read from 60 cm: cells of 5 mm and text of 11 pt or more
 where the size allows.  A5 lying level is the default: its long side holds 24 heel pegs in cells of
 5 mm, and half of it (A6) does not.  Chart and steps share one side if the cells stay that large;
-otherwise the chart takes the front and the steps the back.
+otherwise the chart takes the front and the steps the back, the same way up, so that the card is
+turned over like a leaf.  Where the steps leave room, the acts that are neither knit nor purl are
+explained below them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
-from typing import Final
+from collections.abc import Iterable, Iterator, Sequence, Set
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import Final, NamedTuple
 
 from charts.parts import Part
 from charts.plan import Plan
-from charts.steps import PartSteps, make_part_steps
+from charts.rows import Row
+from charts.steps import PartSteps, RepeatStep, RowStep, make_part_steps
+from charts.stitches import KNIT_LETTERS
 from charts.verify import Knit
 from layouts.block import Block, DoesNotFitError
 from layouts.blocks import Piece, fitting, paragraph, pieces_height_mm, stacked
 from layouts.grid import measure_chart, rows_in_words
-from layouts.key import KeySigns, signs_of, symbol_line
+from layouts.grid_split import shaping_turns
+from layouts.key import KeySigns, signs_of, symbol_key, symbol_line
 from layouts.paper import CARD_SAFE, MM_PER_PT, PAPERS, Paper
-from layouts.scene import Align, Document, Group, Item, OutlineEntry, Page, Role, line
-from layouts.steps_block import starting_words, step_pieces
+from layouts.scene import Align, Document, Group, Item, OutlineEntry, Page, Role, line, rect
+from layouts.steps_block import Rung, starting_words, step_ladder
 from layouts.style import CARD, SMALL_CARD, PageStyle
 from layouts.text import Run, bold, set_line
 from layouts.text import width_mm as text_width
@@ -33,37 +39,58 @@ LEAST_COLUMN_MM: Final = 70.0
 """Steps stand in two columns where both are at least this wide."""
 _INSET_MM: Final = 0.3
 """Half of the heaviest line, which stands that far beyond what it bounds."""
-_GAP_MM: Final = 3.0
+_GAP_MM: Final = 2.0
 """Between the chart and what is above or below it."""
 _BALANCE_STEP_MM: Final = 2.0
+STYLES: Final = (CARD, SMALL_CARD)
+"""Prints to try, the larger first."""
+MOST_BACKS: Final = 6
+"""Sides of steps at most; a part with more is for a larger card."""
+_PAD_MM: Final = 2.0
+"""Between the words of a box and its frame."""
+_BEFORE_BOX_MM: Final = 5.0
+_FRAME_PT: Final = 0.6
+_PLAIN: Final = frozenset((*KNIT_LETTERS.values(), "p", *"RrLl"))
+"""Stitches that no card explains: knit and purl; a cross is on the front with its name."""
 
 
 def make_card(knit: Knit, part: Part, *, paper: Paper = DEFAULT_CARD) -> Document:
     """The part's card: one page, or a front and a back, or a second card for a long part's steps.
 
-    A named size is held whichever way the cells come out larger, and turned over and round if its
-    steps need that; a size of one's own is kept as it is.  Raises DoesNotFitError, saying what
-    would fit, if the card is too small.
+    A named size is held the way that takes the fewest sides, then the one with the larger print,
+    then the larger cells; a size of one's own is kept as it is.  All sides are held the same way.
+    Raises DoesNotFitError, saying what would fit, if the card is too small.
     """
     ways = (paper.level, paper.upright) if paper.name in PAPERS else (paper,)
     card = _Card(knit, part, make_part_steps(knit, part))
-    try:
-        sides = [_best(card.whole, ways, (CARD,))]
-    except DoesNotFitError:
-        try:
-            front = _best(card.front, ways, (CARD, SMALL_CARD))
-            same_way_first = sorted(ways, key=lambda way: way != front.paper)
-            sides = [front, *card.backs(same_way_first, (CARD, SMALL_CARD))]
-        except DoesNotFitError as refusal:
-            raise DoesNotFitError(
-                f"a card of {paper.width_mm:.0f} x {paper.height_mm:.0f} mm is too small: {refusal}"
-            ) from None
+    found = []
+    refusals = []
+    for make in (card.on_one_side, card.on_sides):
+        for way in ways:
+            try:
+                found.append(make(way))
+            except DoesNotFitError as refusal:
+                refusals.append(refusal)
+        if found:
+            break
+    else:
+        raise DoesNotFitError(
+            f"a card of {paper.width_mm:.0f} x {paper.height_mm:.0f} mm is too small: "
+            f"{refusals[-len(ways)]}"
+        )
+    sides = min(found, key=_rank)
     return Document(
         tuple(side.page(part.title, _label(index)) for index, side in enumerate(sides)),
         f"{knit.plan.spec.title}: {part.title}, card",
         author=knit.plan.spec.designer,
         subject=f"Card to laminate for the {part.title.lower()} on {_loom(knit.plan)}",
     )
+
+
+def _rank(sides: Sequence[_Side]) -> tuple[int, float, float]:
+    """The lowest is the best way to hold a card."""
+    smallest_pt = min(side.style.step.size_pt for side in sides)
+    return (len(sides), -smallest_pt, -sides[0].cell_mm)
 
 
 def _label(side: int) -> str:
@@ -81,6 +108,7 @@ class _Side:
     """One side of a card, held that way."""
 
     paper: Paper
+    style: PageStyle
     body: Block
     cell_mm: float = 0.0
     """Shorter side of the chart's cells."""
@@ -96,78 +124,82 @@ class _Side:
         )
 
 
-def _best(
-    make: Callable[[Paper, PageStyle], _Side], ways: Sequence[Paper], styles: Sequence[PageStyle]
-) -> _Side:
-    """The side with the largest cells in the first style in which there is one.
-
-    Raises DoesNotFitError if there is none in any.
-    """
-    refusals = []
-    for style in styles:
-        found = []
-        for way in ways:
-            try:
-                found.append(make(way, style))
-            except DoesNotFitError as refusal:
-                refusals.append(refusal)
-        if found:
-            return max(found, key=lambda side: side.cell_mm)
-    raise refusals[0]
-
-
 @dataclass(frozen=True, slots=True)
 class _Card:
     knit: Knit
     part: Part
     part_steps: PartSteps
 
-    def whole(self, paper: Paper, style: PageStyle) -> _Side:
-        """Chart above steps, if the cells stay large."""
+    def on_one_side(self, paper: Paper) -> list[_Side]:
+        """Chart above steps, if the cells stay large.  Raises DoesNotFitError."""
+        style = CARD
         width_mm, height_mm = _room_mm(paper)
         head = _head(self.knit.plan, self.part, width_mm, style)
-        steps = self._steps_in_columns(width_mm, height_mm - head.height_mm, style)
-        room_mm = height_mm - head.height_mm - steps.height_mm - _GAP_MM
-        chart, cell_mm = self._chart(width_mm, room_mm, style, least_mm=style.best_cell_mm)
-        return _Side(paper, stacked([head, *chart, Piece(steps)]), cell_mm)
+        room_mm = height_mm - head.height_mm
+        columns = _columns(width_mm)
+        stacks = self._dealt(columns, columns, width_mm, room_mm, style)
+        steps = _in_columns(stacks, width_mm)
+        left_mm = room_mm - steps.height_mm - _GAP_MM
+        chart, cell_mm = self._chart(width_mm, left_mm, style, least_mm=style.best_cell_mm)
+        side = _Side(paper, style, stacked([head, *chart, Piece(steps)]), cell_mm)
+        return [_with_acts(side, self._acts(stacks)) or side]
 
-    def front(self, paper: Paper, style: PageStyle) -> _Side:
+    def on_sides(self, paper: Paper) -> list[_Side]:
+        """The chart, then the steps on as few sides as hold them.
+
+        What there is no room to explain beside its rows is explained below the chart, if there is
+        room.  Raises DoesNotFitError.
+        """
+        front = self._front(paper)
+        backs = []
+        homeless: set[str] = set()
+        for side, stacks in self._backs(paper):
+            acts = self._acts(stacks)
+            with_acts = _with_acts(side, acts)
+            if with_acts is None:
+                homeless |= acts
+            backs.append(with_acts or side)
+        return [_with_acts(front, homeless) or front, *backs]
+
+    def _front(self, paper: Paper) -> _Side:
         """The chart alone, as large as it goes, between its checkpoints and its symbols."""
-        width_mm, height_mm = _room_mm(paper)
-        above = [_head(self.knit.plan, self.part, width_mm, style)]
-        above += self._checkpoints(width_mm, style)
-        room_mm = height_mm - sum(piece.height_mm for piece in above)
-        chart, cell_mm = self._chart(width_mm, room_mm, style, least_mm=style.least_cell_mm)
-        return _Side(paper, stacked([*above, *chart]), cell_mm)
-
-    def backs(self, ways: Sequence[Paper], styles: Sequence[PageStyle]) -> list[_Side]:
-        """The steps, on one side if any of the ways and styles allows it."""
         refusals = []
-        for style in styles:
-            for way in ways:
-                width_mm, height_mm = _room_mm(way)
+        width_mm, height_mm = _room_mm(paper)
+        for style in STYLES:
+            above = [_head(self.knit.plan, self.part, width_mm, style)]
+            above += self._checkpoints(width_mm, style)
+            room_mm = height_mm - sum(piece.height_mm for piece in above)
+            try:
+                chart, cell_mm = self._chart(width_mm, room_mm, style, least_mm=style.least_cell_mm)
+            except DoesNotFitError as refusal:
+                refusals.append(refusal)
+            else:
+                return _Side(paper, style, stacked([*above, *chart]), cell_mm)
+        raise refusals[0]
+
+    def _backs(self, paper: Paper) -> list[tuple[_Side, Sequence[_Stack]]]:
+        """The steps, on as few sides as there can be and then in the larger print; with each side
+        the columns that stand on it."""
+        refusals = []
+        width_mm, height_mm = _room_mm(paper)
+        columns = _columns(width_mm)
+        for count in range(1, MOST_BACKS + 1):
+            for style in STYLES:
                 head = _head(self.knit.plan, self.part, width_mm, style)
+                room_mm = height_mm - head.height_mm
                 try:
-                    steps = self._steps_in_columns(width_mm, height_mm - head.height_mm, style)
+                    stacks = self._dealt(count * columns, columns, width_mm, room_mm, style)
                 except DoesNotFitError as refusal:
                     refusals.append(refusal)
-                else:
-                    return [_Side(way, stacked([head, Piece(steps)]))]
-        way, style = ways[0], styles[-1]
-        width_mm, height_mm = _room_mm(way)
-        head = _head(self.knit.plan, self.part, width_mm, style)
-        rest = self._step_pieces(width_mm, style)
-        sides = []
-        while rest:
-            count = fitting(rest, height_mm - head.height_mm)
-            if not count:
-                raise refusals[-1]
-            sides.append(_Side(way, stacked([head, *rest[:count]])))
-            rest = rest[count:]
-        return sides
-
-    def _step_pieces(self, width_mm: float, style: PageStyle) -> list[Piece]:
-        return step_pieces(self.part_steps, width_mm=width_mm, style=style)
+                    continue
+                return [
+                    (
+                        _Side(paper, style, stacked([head, Piece(_in_columns(beside, width_mm))])),
+                        beside,
+                    )
+                    for beside in _by_sides(stacks, columns)
+                ]
+        raise refusals[0]
 
     def _chart(
         self, width_mm: float, height_mm: float, style: PageStyle, *, least_mm: float
@@ -208,33 +240,152 @@ class _Card:
         ends = self.part_steps.ends.text
         end = (bold("End "), Run(f"{ends[:1].upper()}{ends[1:]}."))
         if text_width(start, look) + COLUMN_GAP_MM + text_width(end, look) > width_mm:
-            return [paragraph(words, look, width_mm) for words in (start, end)]
+            below = replace(look, after_pt=0.0)
+            return [paragraph(start, below, width_mm), paragraph(end, look, width_mm)]
         items = (
             Group(set_line(start, 0.0, look.baseline_mm, look), role=Role.P),
             Group(set_line(end, width_mm, look.baseline_mm, look, align=Align.RIGHT), role=Role.P),
         )
         return [Piece(Block(items, width_mm, look.leading_mm), look.after_pt * MM_PER_PT)]
 
-    def _steps_in_columns(self, width_mm: float, height_mm: float, style: PageStyle) -> Block:
-        """The steps in columns of equal height.  Raises DoesNotFitError if they are too long."""
-        two_mm = (width_mm - COLUMN_GAP_MM) / 2
-        columns = 2 if two_mm >= LEAST_COLUMN_MM else 1
-        column_mm = two_mm if columns == 2 else width_mm
-        pieces = self._step_pieces(column_mm, style)
-        whole_mm = pieces_height_mm(pieces)
-        for tallest_mm in _heights_mm(whole_mm / columns, height_mm):
-            stacks = _in_columns(pieces, columns, tallest_mm)
-            if stacks is not None:
-                blocks = [stacked(stack) for stack in stacks]
-                items = tuple(
-                    block.placed(index * (column_mm + COLUMN_GAP_MM), 0.0)
-                    for index, block in enumerate(blocks)
-                )
-                return Block(items, width_mm, max(block.height_mm for block in blocks))
-        raise DoesNotFitError(
-            f"the steps of the {self.part.title.lower()} need about {whole_mm / columns:.0f} mm of "
-            f"height on a side; there are {height_mm:.0f} mm"
-        )
+    def _dealt(
+        self, count: int, columns: int, width_mm: float, height_mm: float, style: PageStyle
+    ) -> list[_Stack]:
+        """The steps in so many columns of about equal height, `columns` of them side by side.
+
+        Half of them end where narrowing turns into widening, if it can be.  Raises DoesNotFitError
+        if the steps are too long.
+        """
+        column_mm = _column_mm(width_mm, columns)
+        rungs = step_ladder(self.part_steps, width_mm=column_mm, style=style)
+        head = _count_head(rungs)
+        if count % 2 == 0:
+            counts = [
+                rung.step.stitches if isinstance(rung.step, RowStep) else None for rung in rungs
+            ]
+            for turn in shaping_turns(counts):
+                below = _evenly(rungs[:turn], head, count // 2, height_mm)
+                above = _evenly(rungs[turn:], head, count // 2, height_mm)
+                if below is not None and above is not None:
+                    return below + above
+        found = _evenly(rungs, head, count, height_mm)
+        if found is None:
+            whole_mm = pieces_height_mm([rung.piece for rung in rungs])
+            raise DoesNotFitError(
+                f"the steps of the {self.part.title.lower()} need {width_mm:.0f} x "
+                f"{whole_mm / count:.0f} mm or more on a side; there are {width_mm:.0f} x "
+                f"{height_mm:.0f} mm"
+            )
+        return found
+
+    def _acts(self, stacks: Iterable[_Stack]) -> set[str]:
+        """The stitches of these rows that a knitter may have to look up."""
+        told = {
+            (step.section, number)
+            for step in (rung.step for stack in stacks for rung in stack.rungs)
+            if isinstance(step, RowStep | RepeatStep)
+            for number in range(step.first, step.last + 1)
+        }
+        return {
+            letter
+            for event in self.knit.rows.of(*self.part.sections)
+            if isinstance(event, Row) and (event.section, event.number) in told
+            for letter in event.stitches
+        } - _PLAIN
+
+
+def _with_acts(side: _Side, letters: Set[str]) -> _Side | None:
+    """The side with a box at its foot that tells how these stitches are made; None if there is no
+    room for it."""
+    width_mm, height_mm = _room_mm(side.paper)
+    if not letters:
+        return side
+    for look in STYLES[STYLES.index(side.style) :]:
+        key = symbol_key("".join(sorted(letters)), width_mm=width_mm - 2 * _PAD_MM, style=look)
+        box_mm = key.height_mm + 2 * _PAD_MM - look.note.after_pt * MM_PER_PT
+        if side.body.height_mm + _BEFORE_BOX_MM + box_mm > height_mm:
+            continue
+        frame = rect(0.0, 0.0, width_mm, box_mm, stroke_pt=_FRAME_PT, stroke=look.ink)
+        items = (Group((frame,), role=Role.ARTIFACT), key.placed(_PAD_MM, _PAD_MM))
+        box = Block(items, width_mm, box_mm)
+        return replace(side, body=stacked([Piece(side.body, _BEFORE_BOX_MM), Piece(box)]))
+    return None
+
+
+def _by_sides(stacks: Sequence[_Stack], columns: int) -> Iterator[Sequence[_Stack]]:
+    """The columns of each side."""
+    for first in range(0, len(stacks), columns):
+        yield stacks[first : first + columns]
+
+
+def _columns(width_mm: float) -> int:
+    """Columns of steps side by side."""
+    return 2 if _column_mm(width_mm, 2) >= LEAST_COLUMN_MM else 1
+
+
+def _column_mm(width_mm: float, columns: int) -> float:
+    return (width_mm - (columns - 1) * COLUMN_GAP_MM) / columns
+
+
+class _Stack(NamedTuple):
+    """One column of steps: what it tells, and its lines."""
+
+    rungs: Sequence[Rung]
+    pieces: Sequence[Piece]
+
+
+def _in_columns(stacks: Sequence[_Stack], width_mm: float) -> Block:
+    """The columns side by side, tops level."""
+    column_mm = _column_mm(width_mm, len(stacks))
+    blocks = [stacked(stack.pieces) for stack in stacks]
+    items = tuple(
+        block.placed(index * (column_mm + COLUMN_GAP_MM), 0.0) for index, block in enumerate(blocks)
+    )
+    return Block(items, width_mm, max(block.height_mm for block in blocks))
+
+
+def _count_head(rungs: Sequence[Rung]) -> Piece | None:
+    """The head over the counts, which the ladder has once, above the first of them."""
+    for above, rung in pairwise(rungs):
+        if isinstance(rung.step, RowStep) and rung.step.shaped:
+            return above.piece
+    return None
+
+
+def _evenly(
+    rungs: Sequence[Rung], head: Piece | None, count: int, height_mm: float
+) -> list[_Stack] | None:
+    """The lines in so many columns, the tallest as low as can be; None if they are too many."""
+    whole_mm = pieces_height_mm(_headed(rungs, head))
+    for tallest_mm in _heights_mm(whole_mm / count, height_mm):
+        stacks: list[_Stack] = []
+        rest = rungs
+        for _ in range(count):
+            stack = _filled(rest, head, tallest_mm)
+            stacks.append(stack)
+            rest = rest[len(stack.rungs) :]
+        if not rest:
+            return stacks
+    return None
+
+
+def _filled(rungs: Sequence[Rung], head: Piece | None, height_mm: float) -> _Stack:
+    """The lines from the first on that go into a column."""
+    pieces = _headed(rungs, head)
+    pieces = pieces[: fitting(pieces, height_mm)]
+    added = head in pieces and all(rung.piece is not head for rung in rungs)
+    return _Stack(rungs[: len(pieces) - added], pieces)
+
+
+def _headed(rungs: Sequence[Rung], head: Piece | None) -> list[Piece]:
+    """The lines of a column, with the head above its first count."""
+    pieces = [rung.piece for rung in rungs]
+    for place, rung in enumerate(rungs):
+        if isinstance(rung.step, RowStep) and rung.step.shaped:
+            if head is not None and (place == 0 or pieces[place - 1] is not head):
+                pieces.insert(place, head)
+            break
+    return pieces
 
 
 def _room_mm(paper: Paper) -> tuple[float, float]:
@@ -252,19 +403,6 @@ def _heights_mm(least_mm: float, most_mm: float) -> Iterator[float]:
         yield height_mm
         height_mm += _BALANCE_STEP_MM
     yield most_mm
-
-
-def _in_columns(
-    pieces: Sequence[Piece], columns: int, height_mm: float
-) -> list[Sequence[Piece]] | None:
-    """The pieces in that many columns, filled in turn; None if they are too many."""
-    stacks: list[Sequence[Piece]] = []
-    rest = pieces
-    for _ in range(columns):
-        count = fitting(rest, height_mm)
-        stacks.append(rest[:count])
-        rest = rest[count:]
-    return None if rest else stacks
 
 
 def _head(plan: Plan, part: Part, width_mm: float, style: PageStyle) -> Piece:

@@ -9,6 +9,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from charts.finished import finished_measures
+from charts.gauge_of import gauge_of
 from charts.parts import Part, parts_of
 from charts.plan import Plan
 from charts.verify import Knit
@@ -65,10 +67,28 @@ def cover(knit: Knit, *, width_mm: float, height_mm: float, style: PageStyle) ->
         designer = set_lines(break_lines(spec.designer, look, width_mm), 0.0, 0.0, width_mm, look)
         foot_mm -= designer.box.height_mm
         items.append(Group((designer.group,), 0.0, foot_mm))
-    top_mm = placed.next_mm + 8.0
+    finished = finished_words(knit)
+    if finished:
+        note = Style(style.step.size_pt, style.step.leading_pt)
+        placed = set_paragraph(finished, 0.0, placed.next_mm, width_mm, note)
+        items.append(placed.group)
+    top_mm = placed.next_mm + 6.0
     drawing = measured_sock(knit, width_mm=width_mm, height_mm=foot_mm - 8.0 - top_mm, style=style)
     items.append(drawing.placed(0.0, foot_mm - 8.0 - drawing.height_mm))
     return Block(tuple(items), width_mm, height_mm)
+
+
+def finished_words(knit: Knit) -> str:
+    """Length of the foot and round of the finished sock; empty without a gauge."""
+    gauge = gauge_of(knit.plan.spec)
+    if gauge is None:
+        return ""
+    sizes, units = finished_measures(knit, gauge), knit.plan.spec.units
+    about = "about " if gauge.source.is_estimate else ""
+    return (
+        f"Finished: foot {about}{length_words(sizes.length.mm, units)} long, "
+        f"{length_words(sizes.round.mm, units)} round"
+    )
 
 
 def cover_title_style(title: str, width_mm: float) -> Style:

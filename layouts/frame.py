@@ -74,10 +74,13 @@ HEAD_MM: Final = 16.0
 """From the top margin to the body, on A5."""
 _SIGNPOST_WIDE_MM: Final = 17.0
 _SIGNPOST_HIGH_MM: Final = 15.0
-_THUMB_WIDE_MM: Final = 3.8
-_THUMB_HIGH_MM: Final = 11.0
+_THUMB_WIDE_MM: Final = 3.4
+_THUMB_HIGH_MM: Final = 13.0
+_THUMB_PT: Final = 8.0
 THUMBS: Final = 8
-"""Places for thumb marks along the edge: seven parts and the row tracker."""
+"""Places for thumb marks along the edge: seven parts and the tick sheet."""
+TICKS: Final = "✓"
+"""Stands for the number of a part on the tick sheet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,7 +203,8 @@ class PageFrame:
         return leaf.title
 
     def _thumb(self, leaf: Leaf, number: int) -> list[Item]:
-        """A black tab on the outer edge, lower for each part."""
+        """A black tab on the outer edge, lower for each part, with its words along the edge: no
+        figure of it can be taken for a row's."""
         if not leaf.number:
             return []
         place = list(Part).index(leaf.part) if leaf.part is not None else THUMBS - 1
@@ -212,19 +216,17 @@ class PageFrame:
         x_mm = edge_mm
         if Side.of(number) is Side.RIGHT:
             x_mm = self.paper.width_mm - edge_mm - _THUMB_WIDE_MM
-        size_pt = self.style.sub_head.size_pt
-        high_mm = metrics(Face.BOLD).cap_height * size_pt * MM_PER_PT / 1000
+        high_mm = metrics(Face.BOLD).cap_height * _THUMB_PT * MM_PER_PT / 1000
         tab = rect(x_mm, y_mm, _THUMB_WIDE_MM, _THUMB_HIGH_MM, stroke=None, fill=self.style.ink)
-        mark = Text(
+        words = "ticks" if leaf.number == TICKS else f"part {leaf.number}"
+        mark = Text(0.0, high_mm / 2, words, Face.BOLD, _THUMB_PT, WHITE, Align.CENTRE)
+        turned = Group(
+            (mark,),
             x_mm + _THUMB_WIDE_MM / 2,
-            y_mm + (_THUMB_HIGH_MM + high_mm) / 2,
-            leaf.number,
-            Face.BOLD,
-            size_pt,
-            WHITE,
-            Align.CENTRE,
+            y_mm + _THUMB_HIGH_MM / 2,
+            quarter_turns=3 if Side.of(number) is Side.LEFT else 1,
         )
-        return [Group((tab, mark), role=Role.ARTIFACT)]
+        return [Group((tab, turned), role=Role.ARTIFACT)]
 
 
 NOTES_PITCH_MM: Final = 8.0

@@ -20,11 +20,11 @@ from layouts.blocks import (
 )
 from layouts.cautions import caution_rows
 from layouts.cover import cover
-from layouts.frame import Entry, Leaf, PageFrame, notes_lines
+from layouts.frame import TICKS, Entry, Leaf, PageFrame, notes_lines
 from layouts.gather import gauge_words, term_rows, tool_rows
 from layouts.grafting import weaving_pieces
 from layouts.key import READING_RULES, signs_of, symbol_key
-from layouts.loom_map import loom_map, marker_sample, pattern_swatch
+from layouts.loom_map import first_peg_sample, loom_map, marker_sample, pattern_swatch
 from layouts.loom_ring import loom_zones, marker_places, zone_pegs
 from layouts.page_fill import filled_pages
 from layouts.part_chart import PartChart
@@ -84,31 +84,36 @@ def contents_list(
     """The lines of the contents alone."""
     look = frame.style.step
     note = frame.style.body
-    pitch_mm = min(6.4, room_mm / max(1, len(contents)))
+    head = frame.style.note
+    head_mm = head.leading_mm
+    pitch_mm = min(6.4, (room_mm - head_mm) / max(1, len(contents)))
+    heads = (
+        *set_line("page", 7.0, head.baseline_mm, head, align=Align.RIGHT),
+        *set_line("part", 14.0, head.baseline_mm, head, align=Align.RIGHT),
+    )
     items: list[Item] = []
     for index, one in enumerate(contents):
-        y_mm = index * pitch_mm + look.baseline_mm
+        y_mm = head_mm + index * pitch_mm + look.baseline_mm
         texts = [*set_line((bold(str(one.page)),), 7.0, y_mm, look, align=Align.RIGHT)]
         if one.number:
             number = Style(note.size_pt, note.leading_pt, look.face, frame.style.soft_ink)
             texts += set_line(one.number, 14.0, y_mm, number, align=Align.RIGHT)
         texts += set_line(one.entry.title, 18.0, y_mm, look)
         items.append(Group(tuple(texts), role=Role.LI))
-        top_mm = index * pitch_mm
+        top_mm = head_mm + index * pitch_mm
         items.append(
             Link(0.0, top_mm, width_mm, pitch_mm, one.entry.anchor, f"to {one.entry.title}")
         )
-    return Block(
-        (Group(tuple(items), role=Role.LIST),), width_mm, max(0.0, len(contents) * pitch_mm)
-    )
+    listed = Group(tuple(items), role=Role.LIST)
+    return Block((Group(heads), listed), width_mm, head_mm + len(contents) * pitch_mm)
 
 
 READING: Final = (
     ("From the bottom up.", "Row 1 is the lowest row of a chart."),
     ("One row, one pass of the yarn.", "The arrow shows which way it runs."),
     (
-        "What you see is what you knit.",
-        "The right side always faces you; a cell means the same act whichever way the row runs.",
+        "The right side always faces you.",
+        "A cell means the same act whichever way the row runs.",
     ),
     (
         "Tick as you go.",
@@ -120,7 +125,7 @@ READING: Final = (
     ),
     (
         "Find your place.",
-        "The small sock in the corner and the black mark on the edge show the part you are at.",
+        "The small sock in the corner and the black mark on the edge name the part you are at.",
     ),
 )
 """How to read the booklet: what to remember, and why or how."""
@@ -151,7 +156,8 @@ def _ruler(width_mm: float, frame: PageFrame) -> Block:
         y_mm + note.cap_height_mm / 2,
         note,
     )
-    return Block((Group(tuple(strokes), role=Role.ARTIFACT), *words), width_mm, 5.0)
+    items = (Group(tuple(strokes), role=Role.ARTIFACT), Group(tuple(words), role=Role.P))
+    return Block(items, width_mm, 5.0)
 
 
 # --- Loom map --------------------------------------------------------------------------------
@@ -193,13 +199,29 @@ def _map_legend(plan: Plan, width_mm: float, frame: PageFrame) -> Block:
         text = paragraph(words, look, width_mm - 11.0, role=Role.LI)
         items += [swatch.placed(0.0, y_mm + 0.7), text.block.placed(11.0, y_mm)]
         y_mm += text.block.height_mm + 0.8
+    for sample, words in (
+        (marker_sample(width_mm=8.0, height_mm=3.4), marker_words(plan)),
+        (first_peg_sample(width_mm=8.0, height_mm=3.4), first_peg_words(plan)),
+    ):
+        text = paragraph(words, look, width_mm - 11.0, role=Role.LI)
+        items += [sample.placed(0.0, y_mm + 0.7), text.block.placed(11.0, y_mm)]
+        y_mm += text.block.height_mm + 0.8
+    return Block((Group(tuple(items), role=Role.LIST),), width_mm, y_mm - 0.8)
+
+
+def marker_words(plan: Plan) -> tuple[Run, ...]:
+    """Which pegs carry a marker."""
     markers = ", ".join(str(plan.peg(place)) for place in marker_places(plan))
-    wedge = marker_sample(width_mm=8.0, height_mm=3.4)
-    words = (bold("Markers"), Run(f" hang before pegs {markers}; black: the round’s start."))
-    text = paragraph(words, look, width_mm - 11.0, role=Role.LI)
-    items += [wedge.placed(0.0, y_mm + 0.7), text.block.placed(11.0, y_mm)]
-    y_mm += text.block.height_mm
-    return Block((Group(tuple(items), role=Role.LIST),), width_mm, y_mm)
+    return (
+        bold("Markers"),
+        Run(f", a band or a dot on pegs {markers}; with a black dot: the round’s start."),
+    )
+
+
+def first_peg_words(plan: Plan) -> tuple[Run, ...]:
+    """What the black peg is."""
+    moved = f"; from the leg on they start at peg {plan.peg(1)}" if plan.shift else ""
+    return (bold("Peg 1"), Run(f", black: the cast-on and the cuff’s rounds start here{moved}."))
 
 
 # --- Gather, key, plan -----------------------------------------------------------------------
@@ -313,11 +335,11 @@ def tracker_way(knit: Knit, frame: PageFrame) -> Way:
     def make() -> tuple[Leaf, ...]:
         return tuple(
             Leaf(
-                "Row tracker",
+                "Tick sheet",
                 stacked(page),
                 "for both socks",
-                number="✓",
-                entry=None if index else Entry("Row tracker for both socks", "tracker"),
+                number=TICKS,
+                entry=None if index else Entry("Tick sheet for both socks", "tracker"),
             )
             for index, page in enumerate(pages)
         )

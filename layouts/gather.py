@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
+from charts.gauge_of import gauge_of
 from charts.loom import Working
 from charts.parts import Part
 from charts.plan import Plan, rib_words
-from charts.rows import Row
+from charts.rows import RUN_ON, Row
 from charts.spec import Units
 from charts.stitches import STITCHES
 from charts.verify import Knit
 from charts.words import span
-from layouts.blocks import Piece
+from charts.yarn_figures import yarn_figures
+from layouts.blocks import Piece, paragraph
 from layouts.loom_ring import marker_places
 from layouts.style import PageStyle
 from layouts.tables import gap_columns, table_row
-from layouts.text import NO_BREAK_SPACE, bold
+from layouts.text import NO_BREAK_SPACE, Run, bold
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +38,8 @@ class Term:
     meaning: str
 
 
-def tools_of(knit: Knit) -> tuple[Tool, ...]:
-    """What this sock needs, each with where it is used."""
+def tools_of(knit: Knit, second: Knit | None = None) -> tuple[Tool, ...]:
+    """What this sock needs, each with where it is used; the yarn in metres is for the pair."""
     plan = knit.plan
     gusset = plan.gusset_pegs
     tools = [
@@ -45,7 +48,7 @@ def tools_of(knit: Knit) -> tuple[Tool, ...]:
             f"{plan.loom.pegs} pegs, {plan.loom.spacing_text} from the middle of one peg to the "
             "middle of the next: the whole sock.",
         ),
-        Tool("Yarn", f"{_yarn(plan)}: the whole sock."),
+        Tool("Yarn", f"{_yarn(plan)}: the whole sock.{_metres(knit, second or knit)}"),
         Tool("Loom hook", "Lifting loops over: every row."),
         marker_tool(plan),
     ]
@@ -67,31 +70,29 @@ def tools_of(knit: Knit) -> tuple[Tool, ...]:
             "Lifting edge loops and bars onto pegs: the gusset.",
         ),
         Tool(
-            "2 needles",
-            f"Or closed holders, thinner than the loops, for {plan.toe_pegs} loops each: "
-            "closing the toe.",
+            "2 double-pointed needles",
+            "Or holders that open at both ends, thinner than the loops, for "
+            f"{plan.toe_pegs} loops each: closing the toe.",
         ),
         Tool("Darning needle", "Blunt: grafting, weaving in the ends."),
         Tool("Scissors", "Cutting the yarn before the graft, trimming the ends."),
         Tool(
             "Row counter",
-            "Or a pencil: every section has boxes to tick, and so has the row tracker.",
+            "Or a pencil: every section has boxes to tick, and so has the tick sheet.",
         ),
     ]
     return tuple(tools)
 
 
 def marker_tool(plan: Plan) -> Tool:
-    """The markers and where they hang."""
-    places = marker_places(plan)
-    gaps = ", ".join(
-        f"{plan.peg(place - 1)}{NO_BREAK_SPACE}and{NO_BREAK_SPACE}{plan.peg(place)}"
-        for place in places
-    )
+    """The markers and the pegs they sit on (common practice, no published source)."""
+    pegs = ", ".join(str(plan.peg(place)) for place in marker_places(plan))
+    start = "A different one sits on peg 1, where the rounds start"
+    if plan.shift:
+        start += f"; move it to peg {plan.peg(1)} when the start moves, after the cuff"
     return Tool(
-        f"{len(places)} stitch markers",
-        f"Between pegs {gaps}: the borders of heel, turn, toe and instep. "
-        f"Choose one that differs for the round’s start, before peg {plan.peg(1)}.",
+        f"{len(marker_places(plan))} peg markers",
+        f"A band or a dot on pegs {pegs}, where heel, turn, toe and instep begin. {start}.",
     )
 
 
@@ -109,6 +110,21 @@ def _yarn(plan: Plan) -> str:
     if plan.spec.yarn:
         return plan.spec.yarn[:1].upper() + plan.spec.yarn[1:]
     return f"A smooth, springy yarn that suits pegs {plan.loom.spacing_text} apart"
+
+
+TO_METRES: Final = 10
+"""Metres of yarn are told in tens."""
+
+
+def _metres(knit: Knit, second: Knit) -> str:
+    """How much yarn the pair takes by the gauge; empty without one."""
+    gauge = gauge_of(knit.plan.spec)
+    if gauge is None:
+        return ""
+    need = yarn_figures(knit, second, gauge).pair
+    metres = -int(-need.metres // TO_METRES) * TO_METRES
+    yards = -int(-need.yards // TO_METRES) * TO_METRES
+    return f" About {metres} m ({yards} yd) for the pair, by the gauge."
 
 
 def _loops(count: int) -> str:
@@ -156,22 +172,33 @@ def terms_of(knit: Knit) -> tuple[Term, ...]:
             "Knit",
             f"in this booklet always {knit_stitch.name.replace('knit, ', 'the ')} knit.",
         ),
+    ]
+    if "p" in letters:
+        terms.append(Term("Purl", "a loop drawn up from below; its bump shows in front."))
+    terms += [
         Term(rib, f"{_rib_in_words(plan.spec.cuff.rib)}, over and over: ribbing."),
         Term("Left, right", f"as you face the pegs from outside; the heel starts at the {way}."),
     ]
-    if plan.shift:
-        pegs = span(1, plan.shift)
+    if any(isinstance(row, Row) and row.number == RUN_ON for row in knit.rows.events):
+        moved = (
+            f" Pegs {span(1, plan.shift)} at the end of the cuff move the round’s start."
+            if plan.shift > 1
+            else f" Peg {plan.peg(0)} at the end of the cuff moves the round’s start."
+            if plan.shift
+            else ""
+        )
         terms.append(
-            Term(
-                "Run on",
-                f"work on to where the next section starts; here peg{'s' * (plan.shift > 1)} "
-                f"{pegs} at the end of the cuff, which move the round’s start.",
-            )
+            Term("Run on", f"work on to where the next section starts; no row is counted.{moved}")
+        )
+    if "s" in letters:
+        terms.append(
+            Term("Slip", "leave the loop on its peg and carry the yarn past inside the ring.")
         )
     terms += [
         Term("Edge loop", "a first stitch slipped at the edge of the heel flap: two rows each."),
         Term("Partial row", "the row that brings the yarn to the middle of the heel."),
-        Term("Join", "knit a peg, hang the nearest held loop on it, knit both as one."),
+        Term("Hold", "take loops off their pegs and let them wait on a stitch holder."),
+        Term("Join", "knit a peg, hang the nearest held loop on it, knit both as one: 2 stitches."),
         Term("Gusset", "the pegs at each side of the heel whose edge loops are hung back."),
         Term("Lifted bar", "the strand between two stitches, hung on a peg to close a gap."),
     ]
@@ -202,12 +229,28 @@ def _rib_in_words(rib: str) -> str:
     return ", ".join(f"{names[word[0]]} {word[1:]}" for word in rib_words(rib).split())
 
 
-def tool_rows(knit: Knit, width_mm: float, style: PageStyle) -> list[Piece]:
+def tool_rows(
+    knit: Knit, width_mm: float, style: PageStyle, second: Knit | None = None
+) -> list[Piece]:
     """The tools as a table."""
     columns = gap_columns((33.0,), width_mm)
     return [
-        table_row(((bold(tool.name),), tool.use), columns, style.body) for tool in tools_of(knit)
+        table_row(((bold(tool.name),), tool.use), columns, style.body)
+        for tool in tools_of(knit, second)
     ]
+
+
+def early_caution(width_mm: float, style: PageStyle, page: int | None = None) -> Piece:
+    """One line beside the tools; the cautions themselves stand at the end."""
+    where = f"page{NO_BREAK_SPACE}{page}" if page else "the end of the booklet"
+    words = (
+        bold("Mind the points"),
+        Run(
+            " of hook and needles: work away from your face, cap them when you stop, keep them "
+            f"from small children. Babies’ toes, smooth floors, tight cuffs: cautions on {where}."
+        ),
+    )
+    return paragraph(words, style.body, width_mm)
 
 
 def term_rows(knit: Knit, width_mm: float, style: PageStyle) -> list[Piece]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from charts.kitchener import LOOP, Pass
 from charts.plan import Plan
 from charts.rows import Graft
 from layouts.block import Block
@@ -35,46 +36,6 @@ from layouts.scene import (
     text_width_mm,
 )
 from layouts.style import PageStyle
-
-
-@dataclass(frozen=True, slots=True)
-class Pass:
-    """One pass of the darning needle through the first loop of a needle."""
-
-    needle: str
-    """ "front" or "back"."""
-    knitwise: bool
-    off: bool
-    """The loop is taken off the needle; else it stays for its second pass."""
-    is_next: bool = False
-    """The loop before it has just been taken off the same needle."""
-
-    @property
-    def loop(self) -> str:
-        """Which loop of the needle."""
-        return "next loop" if self.is_next else "first loop"
-
-    @property
-    def words(self) -> str:
-        how = "knitwise" if self.knitwise else "purlwise"
-        end = "take it off" if self.off else "leave it on"
-        return f"{self.needle.capitalize()} needle, {self.loop}: {how}; {end}."
-
-
-SETTING_UP: Final = (Pass("front", False, False), Pass("back", True, False))
-LOOP: Final = (
-    Pass("front", True, True),
-    Pass("front", False, False, is_next=True),
-    Pass("back", False, True),
-    Pass("back", True, False, is_next=True),
-)
-ENDING: Final = (Pass("front", True, True), Pass("back", False, True))
-
-
-def passes_of(pairs: int) -> tuple[Pass, ...]:
-    """Every pass of the grafting, in order."""
-    return (*SETTING_UP, *(LOOP * (pairs - 1)), *ENDING)
-
 
 # --- The needles ---
 

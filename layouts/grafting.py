@@ -10,12 +10,13 @@ import math
 from typing import Final
 
 from charts.gauge_of import gauge_of
+from charts.kitchener import ENDING, SETTING_UP
 from charts.plan import Plan
 from charts.rows import Graft
 from charts.words import span
 from layouts.block import Block
 from layouts.blocks import Piece, heading, paragraph, space
-from layouts.graft_drawings import ENDING, SETTING_UP, loop_drawing, needles_drawing
+from layouts.graft_drawings import loop_drawing, needles_drawing
 from layouts.measures import length_words
 from layouts.scene import (
     Group,

@@ -205,13 +205,20 @@ class GridGeometry:
     @cached_property
     def column_widths_mm(self) -> tuple[float, ...]:
         return tuple(
-            self._folded_width_mm(column) if column.folded else self.cell_width_mm
-            for column in self.chart.columns
+            self._folded_width_mm(place, column) if column.folded else self.cell_width_mm
+            for place, column in enumerate(self.chart.columns)
         )
 
-    def _folded_width_mm(self, column: Column) -> float:
+    def _folded_width_mm(self, place: int, column: Column) -> float:
         label_mm = text_width_mm(column_label(column), Face.BOLD, self.peg_number_pt)
-        least_mm = max(label_mm + NUMBER_ROOM_MM, LEAST_FOLDED_CELLS * self.cell_width_mm)
+        names_mm = (
+            self.label_width_mm(zone.name) + 2 * GAP_MM
+            for zone in self.chart.zones
+            if zone.first_column == zone.last_column == place
+        )
+        least_mm = max(
+            label_mm + NUMBER_ROOM_MM, LEAST_FOLDED_CELLS * self.cell_width_mm, *names_mm
+        )
         if not self.words:
             return least_mm
         level = self._longest_wording

@@ -38,9 +38,7 @@ def _weights_pt(geometry: GridGeometry) -> list[float]:
     A fifth beside a border stays thin: two heavier lines one cell apart look like a double border.
     """
     style, chart = geometry.style, geometry.chart
-    borders = {
-        edge for zone in chart.zones for edge in (zone.first_column, zone.last_column + 1)
-    }
+    borders = {edge for zone in chart.zones for edge in (zone.first_column, zone.last_column + 1)}
     fifths = {
         boundary
         for boundary, (left, right) in enumerate(pairwise(chart.columns), start=1)

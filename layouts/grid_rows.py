@@ -100,7 +100,9 @@ def _row_number(
         number_mm = tail_mm + near_mm
     face = Face.REGULAR if again else Face.BOLD
     ink = style.soft_ink if again else style.ink
-    yield Text(number_mm, baseline_mm, geometry.number_text(row), face, size_pt, ink, align, role=Role.TH)
+    yield Text(
+        number_mm, baseline_mm, geometry.number_text(row), face, size_pt, ink, align, role=Role.TH
+    )
     yield from _level_arrow(tail_mm, tip_mm, band.middle_mm, geometry)
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
+from typing import Final
 
 from charts.chart import (
     AcrossRepeat,
@@ -24,8 +26,9 @@ from layouts.grid_terms import ChartPiece
 def cut_up(geometry: GridGeometry, height_mm: float) -> tuple[ChartPiece, ...]:
     """Pieces of all columns, from the bottom up, each at most that high.
 
-    Cuts where a repeat or a stretch of rows ends, if it can; otherwise the last row below a cut is
-    drawn again above it.  Raises DoesNotFitError if there is no room for a row or two.
+    Cuts where narrowing turns into widening or where a repeat or a stretch of rows ends, if it can.
+    The row below a cut is drawn again above it.  Raises DoesNotFitError if there is no room for a
+    row or two.
     """
     lines = geometry.chart.lines
     heights_mm = [band.bottom_mm - band.top_mm for band in geometry.bands]
@@ -51,8 +54,36 @@ def _best_cut(chart: Chart, start: int, most: int) -> int:
     cuts = [cut for cut in range(start + 1, most + 1) if _may_cut(chart.lines, cut)]
     if not cuts:
         raise DoesNotFitError("no room for two rows of the chart")
-    good = [cut for cut in cuts if _is_good_cut(chart, cut) and cut - start >= (most - start) / 2]
-    return (good or cuts)[-1]
+    roomy = [cut for cut in cuts if cut - start >= (most - start) / 2]
+    turns = shaping_turns(
+        [line.stitches if isinstance(line, ChartRow) else None for line in chart.lines]
+    )
+    best = [cut for cut in roomy if cut in turns]
+    good = [cut for cut in roomy if _is_good_cut(chart, cut)]
+    return (best or good or cuts)[-1]
+
+
+def shaping_turns(counts: Sequence[int | None]) -> tuple[int, ...]:
+    """Where rows that had become shorter, one after the other, stop doing so: the place of the
+    first row that is not shorter.  `counts` are stitches a row, None for what is no row.
+
+    >>> shaping_turns([None, 12, 11, 10, 9, 9, 9, 10, 11])
+    (5,)
+    """
+    found = []
+    falls = 0
+    for place, (before, after) in enumerate(pairwise(counts), start=1):
+        if before is not None and after is not None and after < before:
+            falls += 1
+            continue
+        if after is not None and falls >= LEAST_FALLS:
+            found.append(place)
+        falls = 0
+    return tuple(found)
+
+
+LEAST_FALLS: Final = 2
+"""One shorter row is no shaping."""
 
 
 def _may_cut(lines: Sequence[Line], cut: int) -> bool:

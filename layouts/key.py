@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from charts.chart import ABSENT, HELD, WAITING, Chart, ChartRow
@@ -86,9 +86,9 @@ def symbol_key(
     crosses: Sequence[Cross] = (),
 ) -> Block:
     """Symbol, name and meaning of each sign; in two columns where the width allows."""
-    columns = 2 if width_mm >= TWO_COLUMNS_FROM_MM else 1
-    column_mm = (width_mm - (columns - 1) * COLUMN_GAP_MM) / columns
     entries = _entries(letters, marks, crosses)
+    columns = 2 if width_mm >= TWO_COLUMNS_FROM_MM and len(entries) > 1 else 1
+    column_mm = (width_mm - (columns - 1) * COLUMN_GAP_MM) / columns
     blocks = [_full_entry(entry, column_mm, style) for entry in entries]
     first = _shorter_half(blocks, columns)
     items: list[Item] = []
@@ -242,15 +242,8 @@ def _sign(entry: _Entry, style: PageStyle) -> Iterable[Item]:
     whole_mm = _sign_width_mm(entry, style)
     if not entry.sign and entry.cross is None:
         # Where a cell would be.
-        yield rect(
-            0.0,
-            0.0,
-            whole_mm,
-            height_mm,
-            stroke_pt=style.fifth_pt,
-            dash_mm=(0.0, height_mm / 4),
-            cap=Cap.ROUND,
-        )
+        dotted = rect(0.0, 0.0, whole_mm, height_mm, stroke_pt=style.border_pt)
+        yield replace(dotted, dash_mm=(0.0, height_mm / 4), cap=Cap.ROUND)
         return
     if entry.sign == HELD:
         yield held_hatching(Box(0.0, 0.0, whole_mm, height_mm), height_mm, ink=style.ink)

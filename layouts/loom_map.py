@@ -26,12 +26,8 @@ from layouts.scene import (
     BLACK,
     WHITE,
     Align,
-    Close,
+    Group,
     Item,
-    LineTo,
-    MoveTo,
-    Path,
-    Segment,
     Text,
     arc,
     circle,
@@ -56,10 +52,12 @@ def loom_map(plan: Plan, *, width_mm: float, height_mm: float, style: PageStyle 
     band_mm = outside_mm * 0.105
     edge_mm = ring.radius_mm - ring.peg_mm - 2.2
     items: list[Item] = [
-        *_bands(ring, edge_mm, band_mm, style),
+        *_bands(ring, edge_mm, band_mm),
+        *_name_grounds(ring, edge_mm, band_mm, style),
+        *_edges(ring, edge_mm, band_mm, style),
         *peg_signs(ring, dict.fromkeys(range(1, plan.loom.pegs + 1), PegSign.WAITING)),
         *_peg_numbers(ring, numbers),
-        *_markers(ring, edge_mm),
+        *_markers(ring),
         *_first_peg(ring),
         *_zone_names(ring, edge_mm, band_mm, style),
         *_direction(ring, edge_mm - 2 * band_mm - 5.0, style),
@@ -106,21 +104,38 @@ def _numbers_that_fit(pegs: int, outside_mm: float, style: PageStyle) -> _Number
                 outside_mm - cell_mm / 2 - i * (cell_mm + 0.2) for i in reversed(range(circles))
             )
             if 2 * math.pi * circles_mm[0] * circles / pegs >= wide_mm + 0.6:
-                return _Numbers(size_pt, circles_mm, circles_mm[0] - cell_mm / 2 - 2.0)
+                pegs_mm = circles_mm[0] - cell_mm / 2 - _PEG_TO_NUMBER_MM
+                return _Numbers(size_pt, circles_mm, pegs_mm)
     raise DoesNotFitError(
         f"a loom map of {pegs} pegs needs more than {2 * outside_mm:.0f} mm of width"
     )
 
 
-def _bands(ring: Ring, edge_mm: float, band_mm: float, style: PageStyle) -> list[Item]:
+_PEG_TO_NUMBER_MM: Final = 3.0
+"""From the middle of a peg to its number: a peg and its marker lie between."""
+
+
+def _outer_mm(zone: LoomZone, edge_mm: float, band_mm: float) -> float:
+    return edge_mm - (band_mm + 0.8 if zone.inner else 0.0)
+
+
+def _bands(ring: Ring, edge_mm: float, band_mm: float) -> list[Item]:
     items: list[Item] = []
-    edges: list[Item] = []
     for zone in loom_zones(ring.plan):
-        outer_mm = edge_mm - (band_mm + 0.8 if zone.inner else 0.0)
+        outer_mm = _outer_mm(zone, edge_mm, band_mm)
         outline = ring.outline(zone, outer_mm - band_mm, outer_mm)
         items += _filled(ring, zone, outline, outer_mm - band_mm, outer_mm)
+    return items
+
+
+def _edges(ring: Ring, edge_mm: float, band_mm: float, style: PageStyle) -> list[Item]:
+    """Outlines of the zones, over the white that their names stand on."""
+    edges: list[Item] = []
+    for zone in loom_zones(ring.plan):
+        outer_mm = _outer_mm(zone, edge_mm, band_mm)
+        outline = ring.outline(zone, outer_mm - band_mm, outer_mm)
         edges.append(polygon(outline, stroke_pt=style.fifth_pt))
-    return [*items, *edges]
+    return edges
 
 
 def _filled(
@@ -134,11 +149,13 @@ def _filled(
         case Pattern.CROSSED:
             return [hatch(outline, pitch_mm=1.4, degrees=angle) for angle in (45, 135)]
         case Pattern.BARS:
+            # Clear of the outline, so that each bar is seen to belong to its peg.
+            inset_mm = (outer_mm - inner_mm) * 0.24
             bars = [
-                (*ring.point(place, inner_mm), *ring.point(place, outer_mm))
+                (*ring.point(place, inner_mm + inset_mm), *ring.point(place, outer_mm - inset_mm))
                 for place in range(zone.first, zone.last + 1)
             ]
-            return [lines(bars, stroke_pt=1.2)]
+            return [lines(bars, stroke_pt=1.6)]
 
 
 def _peg_numbers(ring: Ring, numbers: _Numbers) -> list[Item]:
@@ -161,23 +178,24 @@ def _peg_numbers(ring: Ring, numbers: _Numbers) -> list[Item]:
     return items
 
 
-def _markers(ring: Ring, edge_mm: float) -> list[Item]:
-    """A small wedge inside the pegs, pointing into the gap; the round's start is filled."""
-    segments: list[Segment] = []
-    start: list[Segment] = []
-    tip_mm = ring.radius_mm - ring.peg_mm * 0.4
-    foot_mm = edge_mm + 0.35
+def _markers(ring: Ring) -> list[Item]:
+    """A band round each marked peg; at the round's start a dot in it too."""
+    items: list[Item] = []
     for place in marker_places(ring.plan):
-        gap = place - 0.5
-        half = min(0.42, 0.9 / ring.pitch_mm)
-        corners = (
-            ring.point(gap - half, foot_mm),
-            ring.point(gap, tip_mm),
-            ring.point(gap + half, foot_mm),
-        )
-        target = start if place == 1 else segments
-        target += [MoveTo(*corners[0]), LineTo(*corners[1]), LineTo(*corners[2]), Close()]
-    return [Path(tuple(segments), 0.5, BLACK, WHITE), Path(tuple(start), 0.5, BLACK, BLACK)]
+        x_mm, y_mm = ring.point(place, ring.radius_mm)
+        items += _marked_peg(x_mm, y_mm, ring.peg_mm, is_start=place == 1)
+    return items
+
+
+def _marked_peg(x_mm: float, y_mm: float, peg_mm: float, *, is_start: bool) -> list[Item]:
+    items: list[Item] = [circle(x_mm, y_mm, peg_mm * _BAND_RADII, stroke_pt=0.8)]
+    if is_start:
+        items.append(circle(x_mm, y_mm, peg_mm * 0.45, stroke_pt=0.5, fill=BLACK))
+    return items
+
+
+_BAND_RADII: Final = 1.45
+"""Radius of a marker's band, in radii of its peg."""
 
 
 def _first_peg(ring: Ring) -> list[Item]:
@@ -185,26 +203,54 @@ def _first_peg(ring: Ring) -> list[Item]:
     return [circle(x_mm, y_mm, ring.peg_mm, stroke_pt=0.6, fill=BLACK)]
 
 
-def _zone_names(ring: Ring, edge_mm: float, band_mm: float, style: PageStyle) -> list[Item]:
+@dataclass(frozen=True, slots=True)
+class _ZoneName:
+    """Where the name of a zone stands: upright, or on its side where the band runs steeply."""
+
+    name: str
+    x_mm: float
+    y_mm: float
+    quarter_turns: int
+
+
+def _places_of_names(ring: Ring, edge_mm: float, band_mm: float) -> list[_ZoneName]:
+    found = []
+    for zone in loom_zones(ring.plan):
+        middle_mm = _outer_mm(zone, edge_mm, band_mm) - band_mm / 2
+        place = (zone.first + zone.last) / 2
+        across = math.sin(math.radians(ring.degrees(place)))
+        turns = 0 if abs(across) < _STEEP else 1 if across > 0 else 3
+        found.append(_ZoneName(zone.name, *ring.point(place, middle_mm), turns))
+    return found
+
+
+_STEEP: Final = 0.75
+"""From this share of the way to the side on, a name lies along its band."""
+
+
+def _name_grounds(ring: Ring, edge_mm: float, band_mm: float, style: PageStyle) -> list[Item]:
+    """White below the names, under the outlines."""
     label = style.chart_label
     items: list[Item] = []
-    for zone in loom_zones(ring.plan):
-        middle_mm = edge_mm - band_mm / 2 - (band_mm + 0.8 if zone.inner else 0.0)
-        x_mm, y_mm = ring.point((zone.first + zone.last) / 2, middle_mm)
-        width_mm = text_width_mm(zone.name, Face.BOLD, label.size_pt)
-        high_mm = figure_height_mm(label.size_pt)
-        items += [
-            rect(
-                x_mm - width_mm / 2 - 0.8,
-                y_mm - high_mm / 2 - 1.0,
-                width_mm + 1.6,
-                high_mm + 2.0,
-                radius_mm=0.8,
-                stroke=None,
-                fill=WHITE,
-            ),
-            Text(x_mm, y_mm + high_mm / 2, zone.name, Face.BOLD, label.size_pt, align=Align.CENTRE),
-        ]
+    for one in _places_of_names(ring, edge_mm, band_mm):
+        wide_mm = text_width_mm(one.name, Face.BOLD, label.size_pt) + 1.6
+        high_mm = figure_height_mm(label.size_pt) + 2.0
+        if one.quarter_turns:
+            wide_mm, high_mm = high_mm, wide_mm
+        left_mm, top_mm = one.x_mm - wide_mm / 2, one.y_mm - high_mm / 2
+        items.append(
+            rect(left_mm, top_mm, wide_mm, high_mm, radius_mm=0.8, stroke=None, fill=WHITE)
+        )
+    return items
+
+
+def _zone_names(ring: Ring, edge_mm: float, band_mm: float, style: PageStyle) -> list[Item]:
+    label = style.chart_label
+    drop_mm = figure_height_mm(label.size_pt) / 2
+    items: list[Item] = []
+    for one in _places_of_names(ring, edge_mm, band_mm):
+        text = Text(0.0, drop_mm, one.name, Face.BOLD, label.size_pt, align=Align.CENTRE)
+        items.append(Group((text,), one.x_mm, one.y_mm, quarter_turns=one.quarter_turns))
     return items
 
 
@@ -260,7 +306,7 @@ _MIDDLE: Final = Align.CENTRE
 
 
 def _start_label(ring: Ring, outside_mm: float, style: PageStyle) -> list[Item]:
-    """What the filled wedge and the filled peg are, in the free upper corner beside them."""
+    """Where the rounds start, in the free upper corner beside the first peg."""
     plan = ring.plan
     label = style.chart_label
     left = plan.loom.rightward > 0
@@ -278,14 +324,8 @@ def _start_label(ring: Ring, outside_mm: float, style: PageStyle) -> list[Item]:
         y_mm += label.leading_mm
     from_x = x_mm + (widest_mm / 2 if left else -widest_mm / 2)
     elbow = (from_x, y_mm - label.leading_mm + 1.6)
-    points = [elbow, ring.point(0.5, outside_mm + 0.6)]
-    if ring.pitch_mm > _ROOM_BETWEEN_NUMBERS_MM:
-        points.append(ring.point(0.5, ring.radius_mm + 0.6))
+    points = [elbow, ring.point(1, outside_mm + 0.8)]
     return [*texts, polyline(points, stroke_pt=0.5)]
-
-
-_ROOM_BETWEEN_NUMBERS_MM: Final = 5.0
-"""Between pegs this far apart a leader passes without touching their numbers."""
 
 
 def _seat(x_mm: float, y_mm: float, style: PageStyle) -> list[Item]:
@@ -321,9 +361,20 @@ def pattern_swatch(pattern: Pattern, *, width_mm: float, height_mm: float) -> Bl
 
 
 def marker_sample(*, width_mm: float, height_mm: float) -> Block:
-    """A marker of the map for the legend, and the one at the round's start."""
-    wedges: list[Item] = []
-    for x_mm, fill in ((width_mm * 0.25, WHITE), (width_mm * 0.75, BLACK)):
-        corners = ((x_mm - 1.1, height_mm), (x_mm, 0.4), (x_mm + 1.1, height_mm))
-        wedges.append(polygon(corners, stroke_pt=0.5, fill=fill))
-    return Block(tuple(wedges), width_mm, height_mm)
+    """A marked peg of the map for the legend, and the one at the round's start."""
+    middle_mm = height_mm / 2
+    items: list[Item] = []
+    for x_mm, is_start in ((width_mm * 0.25, False), (width_mm * 0.75, True)):
+        items.append(circle(x_mm, middle_mm, _SAMPLE_MM, stroke_pt=0.6))
+        items += _marked_peg(x_mm, middle_mm, _SAMPLE_MM, is_start=is_start)
+    return Block(tuple(items), width_mm, height_mm)
+
+
+def first_peg_sample(*, width_mm: float, height_mm: float) -> Block:
+    """Peg 1 of the map for the legend."""
+    disc = circle(width_mm / 2, height_mm / 2, _SAMPLE_MM, stroke_pt=0.6, fill=BLACK)
+    return Block((disc,), width_mm, height_mm)
+
+
+_SAMPLE_MM: Final = 1.1
+"""Radius of a peg in the legend."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
@@ -14,6 +13,7 @@ from layouts.block import Block
 from layouts.blocks import figure
 from layouts.faces import Face
 from layouts.loom_ring import (
+    BALL_MM,
     LoomZone,
     Pattern,
     PegSign,
@@ -21,18 +21,17 @@ from layouts.loom_ring import (
     cross_strokes,
     figure_height_mm,
     peg_signs,
+    yarn_ball,
     zone_pegs,
 )
 from layouts.scene import (
     BLACK,
     Align,
     Item,
-    Path,
     Text,
     circle,
     line,
     lines,
-    polygon,
     text_width_mm,
 )
 from layouts.style import BOOKLET, PageStyle
@@ -97,7 +96,7 @@ def small_loom_map(
 ) -> Block:
     """The ring as a part of PARTS_WITH_MAP begins, and beside it what each peg does.
 
-    Only the pegs at borders are numbered; the yarn waits at the peg with the arrow.
+    Only the pegs at borders are numbered; the ball lies at the peg where the yarn waits.
     """
     tasks = _tasks(plan, part)
     note = style.note
@@ -120,7 +119,7 @@ def small_loom_map(
         x_mm, y_mm = ring.point(place - side * apart, circle_mm)
         number = str(plan.peg(place))
         items.append(Text(x_mm, y_mm + drop_mm, number, size_pt=note.size_pt, align=Align.CENTRE))
-    items.append(_yarn_arrow(ring, ring.place(yarn_peg)))
+    items += _yarn_at(ring, ring.place(yarn_peg))
     beside = width_mm >= height_mm + _LEGEND_MM
     left_mm = height_mm + 3.0 if beside else 0.0
     legend = _task_legend(plan, tasks, yarn_peg, width_mm - left_mm, style)
@@ -160,13 +159,7 @@ def _task_legend(
         items += [*_sign_alone(sign, 1.5, middle_mm), placed.group]
         y_mm = placed.next_mm
     middle_mm = y_mm + body.baseline_mm - figure_height_mm(body.size_pt) / 2
-    items.append(
-        polygon(
-            ((0.0, middle_mm - 1.3), (2.8, middle_mm), (0.0, middle_mm + 1.3)),
-            stroke=None,
-            fill=BLACK,
-        )
-    )
+    items += yarn_ball(1.5, middle_mm)
     placed = set_paragraph(
         (bold("The yarn"), Run(f" is at peg {yarn_peg}.")),
         indent_mm,
@@ -190,15 +183,8 @@ def _sign_alone(sign: PegSign, x_mm: float, y_mm: float) -> list[Item]:
     return items
 
 
-def _yarn_arrow(ring: Ring, place: int) -> Path:
-    """A wedge inside the ring that points out at the peg."""
-    tip = ring.point(place, ring.radius_mm - ring.peg_mm - 0.5)
-    angle = math.radians(ring.degrees(place))
-    out = (math.sin(angle), -math.cos(angle))
-    foot = (tip[0] - out[0] * 2.8, tip[1] - out[1] * 2.8)
-    side = (-out[1] * 1.3, out[0] * 1.3)
-    return polygon(
-        (tip, (foot[0] + side[0], foot[1] + side[1]), (foot[0] - side[0], foot[1] - side[1])),
-        stroke=None,
-        fill=BLACK,
-    )
+def _yarn_at(ring: Ring, place: int) -> list[Item]:
+    """The ball inside the ring, its tail at the peg."""
+    end = ring.point(place, ring.radius_mm - ring.peg_mm * 1.7 - 0.2)
+    middle = ring.point(place, ring.radius_mm - ring.peg_mm - 2.6 - BALL_MM)
+    return yarn_ball(*middle, (end,))

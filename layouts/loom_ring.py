@@ -17,7 +17,19 @@ from charts.plan import Plan
 from charts.words import span
 from layouts.faces import Face, metrics
 from layouts.paper import MM_PER_PT
-from layouts.scene import BLACK, Close, CurveTo, Item, MoveTo, Path, Segment, lines
+from layouts.scene import (
+    BLACK,
+    WHITE,
+    Close,
+    CurveTo,
+    Item,
+    MoveTo,
+    Path,
+    Segment,
+    circle,
+    lines,
+    polyline,
+)
 
 Point = tuple[float, float]
 
@@ -122,7 +134,10 @@ class Ring:
 
 
 def marker_places(plan: Plan) -> tuple[int, ...]:
-    """Places whose peg has a marker just before it: where a zone begins or ends."""
+    """Places whose peg carries a marker: where a zone begins, or the one before it has ended.
+
+    A band or a dot on the peg itself is common practice, no published source.
+    """
     ring = plan.loom.pegs
     places = {1}
     for zone in loom_zones(plan):
@@ -183,6 +198,36 @@ def _disc(x_mm: float, y_mm: float, radius_mm: float) -> tuple[Segment, ...]:
         CurveTo(left, y_mm - arm, x_mm - arm, top, x_mm, top),
         Close(),
     )
+
+
+BALL_MM: Final = 1.5
+"""Radius of the ball that stands for the yarn."""
+
+
+def yarn_ball(x_mm: float, y_mm: float, tail: tuple[Point, ...] = ()) -> list[Item]:
+    """The yarn: a ball with its windings, and its tail by the points given."""
+    radius_mm = BALL_MM
+    turns = [
+        Path(
+            (
+                MoveTo(x_mm - radius_mm * 0.9, y_mm + shift_mm),
+                CurveTo(
+                    x_mm - radius_mm * 0.3,
+                    y_mm + shift_mm - radius_mm * 0.9,
+                    x_mm + radius_mm * 0.3,
+                    y_mm + shift_mm - radius_mm * 0.9,
+                    x_mm + radius_mm * 0.9,
+                    y_mm + shift_mm,
+                ),
+            ),
+            0.5,
+        )
+        for shift_mm in (0.1, 0.8)
+    ]
+    items: list[Item] = [circle(x_mm, y_mm, radius_mm, stroke_pt=0.8, fill=WHITE), *turns]
+    if tail:
+        items.insert(0, polyline(((x_mm, y_mm), *tail), stroke_pt=0.8))
+    return items
 
 
 def cross_strokes(

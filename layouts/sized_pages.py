@@ -46,10 +46,14 @@ class SizedPartPages(PartPages):
     sizes: SizeSet
     named: bool = False
     """There are other pages of this part for other sizes."""
+    opens: bool = False
+    """The techniques alone, before the pages of each size."""
 
     @property
     def entry(self) -> Entry:
         entry = super().entry
+        if self.opens:
+            return Entry(f"{entry.title}: {BEFORE}", f"{entry.anchor}-{_OPENER}")
         if not self.named:
             return entry
         anchor = f"{entry.anchor}-{self.sizes.names[0]}"
@@ -96,31 +100,46 @@ class SizedPartPages(PartPages):
         )
 
     def ways(self) -> list[Way]:
+        if self.opens:
+            return [self._opening_way()]
         if self.part is Part.CLOSING:
             return [self._graft_way()]
         if len(self.charts[0].sizes.names) == len(self.sizes.names):
             return super().ways()
         return self._with_gallery()
 
+    @property
+    def least(self) -> float:
+        """Pages and what speaks against them of the way that costs least."""
+        return min(way.pages + way.cost for way in self.ways())
+
+    def _opening_way(self) -> Way:
+        pages = list(filled_pages(self.extras(0.0), self.frame.height_mm))
+
+        def make() -> tuple[Leaf, ...]:
+            return tuple(
+                self.leaf(page, BEFORE, first=not index) for index, page in enumerate(pages)
+            )
+
+        return Way(len(pages), make)
+
     def _graft_way(self) -> Way:
-        """Loops onto the needles on one page, the graft itself on the page beside it."""
+        """Loops onto the needles, the four moves, then boxes for the pairs of each size."""
         frame = self.frame
         graft = SizedGraft(self.sizes, frame.width_mm, frame.style)
         last = max(index for index, rung in enumerate(self.rungs) if rung.step is not None)
         lead, ends = self.steps[: last + 1], self.steps[last + 1 :]
-        first = list(filled_pages([*spaced(lead), *graft.needles()], frame.height_mm))
-        second = list(filled_pages([*graft.moves(), *ends], frame.height_mm))
+        pieces = [*spaced(lead), *graft.needles(), *graft.moves(), *ends]
+        pages = list(filled_pages(pieces, frame.height_mm))
 
         def make() -> tuple[Leaf, ...]:
-            words = counted("the graft", len(second))
-            return (
-                self.leaf(first[0], first=True),
-                *(self.leaf(page) for page in first[1:]),
-                *(self.leaf(page, which) for page, which in zip(second, words, strict=True)),
+            words = counted("", len(pages))
+            return tuple(
+                self.leaf(page, which, first=not index)
+                for index, (page, which) in enumerate(zip(pages, words, strict=True))
             )
 
-        facing = len(first) == 1
-        return Way(len(first) + len(second), make, Side.LEFT if facing else Side.EITHER)
+        return Way(len(pages), make, Side.EITHER if len(pages) % 2 else Side.LEFT)
 
     # Several charts
 
@@ -143,17 +162,19 @@ class SizedPartPages(PartPages):
         rooms = {id(block): row for block, row in zip(blocks, rows, strict=True)}
         charts = [Piece(block, BETWEEN_MM) for block in blocks]
         small = max(0.0, min(GOOD_CELL_MM, self._best_mm) - cell_mm) * SMALL_CELL_COST
-        one_after_other = squeezed([*spaced(charts), *self.steps], height_mm)
-        for pages, start in (
-            ([one_after_other], Side.EITHER),
+        whole = [*spaced(charts), *self.steps]
+        flowing = list(filled_pages(whole, height_mm))
+        tried = [
+            ([squeezed(whole, height_mm)], Side.EITHER),
             ([charts, squeezed(self.steps, height_mm)], Side.LEFT),
-            (list(filled_pages([*spaced(charts), *self.steps], height_mm)), Side.LEFT),
             (self._by_turns(charts), Side.LEFT),
-        ):
-            if any(pieces_height_mm(page) > height_mm for page in pages):
-                continue
-            way = self._gallery_way(pages, rooms, start)
-            yield replace(way, cost=way.cost + small)
+        ]
+        if len(flowing) <= _PAGES_IN_SIGHT:
+            tried.append((flowing, Side.LEFT))
+        for pages, start in tried:
+            if all(pieces_height_mm(page) <= height_mm for page in pages):
+                way = self._gallery_way(pages, rooms, start)
+                yield replace(way, cost=way.cost + small)
 
     @property
     def _best_mm(self) -> float:
@@ -200,6 +221,9 @@ class SizedPartPages(PartPages):
 
 
 _CELL_STEP_MM: Final = 0.3
+_PAGES_IN_SIGHT: Final = 2
+"""Of an open booklet."""
+_OPENER: Final = "open"
 
 
 def _room_of(row: GalleryRow) -> Block:

@@ -192,7 +192,7 @@ def sized_plan_way(sizes: SizeSet, frame: PageFrame) -> Way:
 
 def _plan_columns(width_mm: float) -> float:
     """Where the numbers begin."""
-    return width_mm * 0.34
+    return width_mm * 0.29
 
 
 def _plan_head(sizes: SizeSet, width_mm: float, style: PageStyle) -> Piece:

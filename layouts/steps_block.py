@@ -6,11 +6,13 @@ piece and no page breaks it.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
 from charts.parts import Part
+from charts.rows import Section
 from charts.steps import Checkpoint, MoveStep, PartSteps, RepeatStep, RowStep, Step
 from layouts.block import Block
 from layouts.blocks import Piece
@@ -32,7 +34,7 @@ from layouts.text import width_mm as text_width
 BOXES_IN_BLOCK: Final = 10
 _GAP_MM: Final = 2.6
 """Between the columns."""
-_BLOCK_GAP_MM: Final = 2.4
+_BLOCK_GAP_MM: Final = 1.8
 """Between two blocks of boxes."""
 _ARROWS: Final = {True: "→", False: "←"}
 
@@ -92,11 +94,18 @@ def step_ladder(part_steps: PartSteps, *, width_mm: float, style: PageStyle) -> 
     opening = starting_words(part_steps)
     rungs = [Rung(_checkpoint("Before you start", opening, columns, style, with_next=True))]
     headed = False
+    to_right: dict[tuple[Section, int], bool] = {}
+    worked = worked_already(part_steps)
     for step in part_steps.steps:
-        if isinstance(step, RowStep) and step.shaped and not headed:
-            rungs.append(Rung(_count_head(columns, style)))
-            headed = True
-        rungs.append(Rung(_piece(step, columns, style), step))
+        if isinstance(step, RowStep):
+            if worked and not to_right:
+                rungs.append(Rung(_note(worked, columns, style)))
+            if step.shaped and not headed:
+                rungs.append(Rung(_count_head(columns, style)))
+                headed = True
+            numbers = range(step.first, step.last + 1)
+            to_right |= dict.fromkeys(((step.section, one) for one in numbers), step.to_right)
+        rungs.append(Rung(_piece(step, columns, style, to_right), step))
     closing = _sentence(part_steps.ends.text)
     rungs.append(Rung(_checkpoint("At the end", closing, columns, style)))
     rungs.append(Rung(_checkpoint("To count", part_steps.counting, columns, style)))
@@ -110,6 +119,14 @@ def starting_words(part_steps: PartSteps) -> str:
     return _sentence(part_steps.starts.text)
 
 
+def worked_already(part_steps: PartSteps) -> str:
+    """Which peg the turn does not begin on, because the partial row has knitted it."""
+    peg = part_steps.starts.state.yarn_peg
+    if part_steps.part is not Part.TURN or peg is None:
+        return ""
+    return f"Peg {peg} was knitted in the partial row: row 1 starts beside it."
+
+
 def step_words(step: Step) -> str:
     """The words of a step as printed."""
     match step:
@@ -119,12 +136,17 @@ def step_words(step: Step) -> str:
             return step.text
 
 
-def _piece(step: Step, columns: Columns, style: PageStyle) -> Piece:
+def _piece(
+    step: Step, columns: Columns, style: PageStyle, to_right: Mapping[tuple[Section, int], bool]
+) -> Piece:
     match step:
         case RowStep():
             return _row_piece(step, _ARROWS[step.to_right], columns, style)
         case RepeatStep():
-            return _row_piece(step, "", columns, style)
+            single = step.first == step.last
+            way = to_right.get((step.section, step.like_first)) if single else None
+            arrow = "" if way is None else _ARROWS[way]
+            return _row_piece(step, arrow, columns, style)
         case MoveStep():
             return _move_piece(step, columns, style)
         case Checkpoint():
@@ -193,6 +215,15 @@ def _checkpoint(
     return Piece(block, look.after_pt * MM_PER_PT, with_next)
 
 
+def _note(words: str, columns: Columns, style: PageStyle) -> Piece:
+    """A sentence before the first row."""
+    left_mm, look = columns.label_mm, style.body
+    width_mm = columns.whole_mm - left_mm
+    placed = set_lines(break_lines(held_together(words), look, width_mm), left_mm, 0, width_mm, look)
+    block = Block((placed.group,), columns.whole_mm, placed.box.height_mm)
+    return Piece(block, look.after_pt * MM_PER_PT, with_next=True)
+
+
 def _count_head(columns: Columns, style: PageStyle) -> Piece:
     """The name of the count column, above its right edge."""
     look = style.note
@@ -220,11 +251,12 @@ def boxes_path(corners: list[tuple[float, float]], side_mm: float) -> Path:
 
 
 def boxes_in_block(step: RowStep | RepeatStep) -> int:
-    """Boxes that stand together: ten, or as many whole repeats as make up to ten."""
+    """Boxes that stand together: those of one repeat, so that each box of a block has the place
+    and the direction of its row; ten where every row is like the last."""
     if isinstance(step, RepeatStep):
         period = step.like_last - step.like_first + 1
         if 1 < period <= BOXES_IN_BLOCK:
-            return BOXES_IN_BLOCK // period * period if period < 3 else period
+            return period
     return BOXES_IN_BLOCK
 
 

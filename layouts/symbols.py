@@ -166,8 +166,9 @@ SYMBOLS: Final[dict[str, tuple[Shape, ...]]] = {
 """Every symbol by its letter: stitches first, then the moves between rows.
 
 The strands of a cable (R, r, L, l) are empty here: `cable_cross` draws the whole cross over them.
-So is h, a held loop: `held_hatching` fills cells of any proportions evenly.  H hold, G hang back, B lift the bar, M and m move a loop to the
-right and to the left, O take off onto a needle.  ? stands for a letter without a symbol.
+So is h, a held loop: `held_hatching` fills cells of any proportions evenly.  H hold, G hang back,
+B lift the bar, M and m move a loop to the right and to the left, O take off onto a needle.
+? stands for a letter without a symbol.
 """
 
 

@@ -1,12 +1,13 @@
-"""The row tracker: a box for every row of both socks, ten to a line, by section."""
+"""The tick sheet: a box for every row and move of both socks, ten to a line, by section."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from charts.parts import Part, parts_of
-from charts.rows import Graft, Row, Section
+from charts.rows import RUN_ON, Event, Graft, Hold, LiftBar, Rehang, Row, Section, Shift, TakeOff
 from charts.verify import Knit
 from layouts.block import Block
 from layouts.blocks import Piece
@@ -35,22 +36,45 @@ class Track:
     boxes: int
     extra: str = ""
     """Words for one more box after the numbered ones."""
+    before: tuple[tuple[str, int], ...] = ()
+    """Boxes for moves before the first row: words and how many."""
 
 
 def tracks_of(knit: Knit) -> tuple[Track, ...]:
-    """One box a numbered row, and one a grafted pair."""
+    """One box a row, one a move between rows, and one a grafted pair."""
     tracks = []
     for part in parts_of(knit):
         events = knit.rows.of(*part.sections)
         if part is Part.CLOSING:
             pairs = sum(len(event.pairs) for event in events if isinstance(event, Graft))
-            tracks.append(Track("Pairs grafted", pairs))
+            tracks.append(Track("Pairs grafted", pairs, before=_moves(events)))
             continue
         rows = [event for event in events if isinstance(event, Row) and event.number]
         partial = [row for row in rows if row.section is Section.PARTIAL]
-        extra = "partial row" if partial else ""
-        tracks.append(Track(_NAMES.get(part, part.title), len(rows) - len(partial), extra))
+        runs_on = any(isinstance(event, Row) and event.number == RUN_ON for event in events)
+        extra = "partial row" if partial else "run on" if runs_on else ""
+        name = _NAMES.get(part, part.title)
+        tracks.append(Track(name, len(rows) - len(partial), extra, _moves(events)))
     return tuple(tracks)
+
+
+def _moves(events: Sequence[Event]) -> tuple[tuple[str, int], ...]:
+    """The moves of a part by what they are, in the order met."""
+    counts: dict[str, int] = {}
+    for event in events:
+        words = _MOVES.get(type(event))
+        if words is not None:
+            counts[words] = counts.get(words, 0) + 1
+    return tuple(counts.items())
+
+
+_MOVES: Final[Mapping[type[Event], str]] = {
+    Hold: "on holders",
+    Rehang: "edge loops",
+    LiftBar: "lift bars",
+    Shift: "decrease",
+    TakeOff: "take off",
+}
 
 
 _NAMES: Final = {Part.CUFF: "Cuff", Part.FOOT: "Foot"}
@@ -96,6 +120,9 @@ def tracker_pieces(knit: Knit, width_mm: float, style: PageStyle) -> list[Piece]
     layout = tracker_layout(width_mm)
     pieces: list[Piece] = []
     for track in tracks_of(knit):
+        for words, count in track.before:
+            line = _line(layout, words, "", count, width_mm, style)
+            pieces.append(Piece(line, BETWEEN_LINES_MM, with_next=True))
         starts = range(0, track.boxes, BOXES_IN_LINE)
         for start in starts:
             count = min(BOXES_IN_LINE, track.boxes - start)

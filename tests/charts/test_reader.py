@@ -14,6 +14,7 @@ from hypothesis import HealthCheck, given, reject, settings
 from hypothesis import strategies as st
 
 from charts.chart import ChartFold, ChartRow, ChartStrip, Folding, make_chart
+from charts.kitchener import graft_words
 from charts.loom import DOWN, UP, Loom, Working
 from charts.parts import Part, parts_of
 from charts.plain_text import chart_text, steps_text
@@ -198,6 +199,15 @@ many = settings(max_examples=120, deadline=None, suppress_health_check=list(Heal
 # The printed form of steps and charts, field by field as a page shows them.
 
 
+def printed_graft(part):
+    return [
+        StepLine(sentence, label="Graft")
+        for step in part.steps
+        if isinstance(step, MoveStep) and isinstance(step.move, Graft)
+        for sentence in graft_words(len(step.move.pairs))
+    ]
+
+
 def printed_steps(steps):
     return [
         StepsPart(
@@ -205,6 +215,7 @@ def printed_steps(steps):
             (
                 StepLine(part.starts.text, label="Check"),
                 *map(printed_step, part.steps),
+                *printed_graft(part),
                 StepLine(part.ends.text, label="Check"),
                 StepLine(part.counting, label="Count"),
             ),
@@ -315,7 +326,7 @@ def test_steps_read_back_are_the_proved_rows_and_moves(knit):
             part.counting,
         )
     ]
-    assert [note.text for note in read.notes] == notes
+    assert [note.text for note in read.notes if note.label != "Graft"] == notes
 
 
 @many
@@ -655,7 +666,8 @@ NOT_UNDERSTOOD = [
     (
         "Closing the toe",
         StepLine("From inside the ring take the 3 loops of pegs 3–2, 2 onto the back needle, in "
-                 "this order; of each loop the leg that is on the right as you see it from outside lies in front."),
+                 "this order; of each loop the leg that is on the right as you see it from "
+                 "outside lies in front."),
         "does not name 3 pegs",
     ),
     (
@@ -894,7 +906,7 @@ def test_a_step_dropped_or_changed_with_its_neighbour_is_noticed(spec):
     parts = printed_steps(make_steps(knit))
     ring = ring_of(knit)
     for at, part in enumerate(parts):
-        steps = [step for step in part.lines if step.label not in ("Check", "Count")]
+        steps = [step for step in part.lines if step.label not in ("Check", "Count", "Graft")]
         dropped = [steps[:place] + steps[place + 1 :] for place in range(len(steps))]
         swapped = [
             [*steps[:place], steps[place + 1], steps[place], *steps[place + 2 :]]

@@ -268,9 +268,9 @@ def test_three_sizes_of_a_plain_sock():
     parts = check_reads_back(THREE, SML)
     assert not any(step.only for part in parts if part.part is not Part.TOE for step in part.steps)
     assert lines_of(parts, Part.CUFF) == [
-        "Cast on 36 (40, 48) pegs, 1–36 (1–40, 1–48): slip knot on peg 1; then wrap each of pegs 2–36 "
-        "(2–40, 2–48) twice from "
-        "the inside and lift its lower loop over before going to the next.",
+        "Cast on 36 (40, 48) pegs, 1–36 (1–40, 1–48): slip knot on peg 1; then wrap each of pegs "
+        "2–36 (2–40, 2–48) twice from the inside and lift its lower loop over before "
+        "going to the next.",
         "yarn at peg 36 (40, 48); all 36 (40, 48) pegs live",
         "Rows 1–12 → | pegs 1–2 knit, 3–4 purl; repeat to peg 36 (40, 48).",
     ]
@@ -302,9 +302,8 @@ def test_three_sizes_of_a_plain_sock():
         "of a loop go "
         "over its peg and count as one.",
         "Hang the 7 (8, 9) edge loops of the heel flap’s right edge on pegs 22–16 (24–17, 28–20): "
-        "the oldest, nearest the leg, on peg 22 (24, 28), the newest, joined last, on peg 16 (17, 20); both "
-        "legs "
-        "of a loop go over its peg and count as one.",
+        "the oldest, nearest the leg, on peg 22 (24, 28), the newest, joined last, on peg "
+        "16 (17, 20); both legs of a loop go over its peg and count as one.",
         "Lift the bar between pegs 7 (8, 9) and 8 (9, 10) onto peg 8 (9, 10).",
         "Lift the bar between pegs 15 (16, 19) and 16 (17, 20) onto peg 15 (16, 19).",
         "yarn at peg 8 (9, 10); all 36 (40, 48) pegs live; 38 (42, 50) loops on them, the lifted "
@@ -346,7 +345,8 @@ def test_closing_has_a_tick_box_for_each_pair_of_the_largest_size():
     front, back, graft = closing.steps
     assert front.text.text == (
         "From inside the ring take the 18 (20, 24) loops of pegs 2–1, 36–21 (40–23, 48–27) onto "
-        "the front needle, in this order; of each loop the leg that is on the right as you see it from outside lies in front."
+        "the front needle, in this order; of each loop the leg that is on the right as you see it "
+        "from outside lies in front."
     )
     assert back.text.text.startswith(
         "From inside the ring take the 18 (20, 24) loops of pegs 20–3 (22–3, 26–3) onto the back"

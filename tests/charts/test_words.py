@@ -143,9 +143,8 @@ def test_words_between_repeats_keep_to_sentences_of_their_own():
 MOVES = [
     (
         CastOn(Section.CAST_ON, RIGHT.run(1, 40)),
-        "Cast on 40 pegs, 1–40: slip knot on peg 1; then wrap each of pegs 2–40 twice from the inside "
-        "and lift "
-        "its lower loop over before going to the next.",
+        "Cast on 40 pegs, 1–40: slip knot on peg 1; then wrap each of pegs 2–40 twice from the "
+        "inside and lift its lower loop over before going to the next.",
     ),
     (
         Hold(Section.TURN, Holder.NEAR, RIGHT.run(2, 9)),

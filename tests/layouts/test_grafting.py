@@ -6,11 +6,12 @@ from collections.abc import Callable
 
 import pytest
 
+from charts.kitchener import ENDING, LOOP, SETTING_UP, passes_of
 from charts.rows import Graft
 from charts.verify import Knit
 from layouts.block import Block
 from layouts.blocks import stacked
-from layouts.graft_drawings import ENDING, LOOP, SETTING_UP, needles_drawing, passes_of
+from layouts.graft_drawings import needles_drawing
 from layouts.grafting import (
     direction_words,
     grafting_pieces,

@@ -92,12 +92,42 @@ class Stroke(NamedTuple):
         return abs(self.start.x_mm - self.end.x_mm) < 0.01
 
     @property
+    def is_level(self) -> bool:
+        return abs(self.start.y_mm - self.end.y_mm) < 0.01
+
+    @property
     def top_mm(self) -> float:
         return min(self.start.y_mm, self.end.y_mm)
 
     @property
     def bottom_mm(self) -> float:
         return max(self.start.y_mm, self.end.y_mm)
+
+
+class Area(NamedTuple):
+    """A closed shape that is filled with black."""
+
+    corners: tuple[Point, ...]
+
+    @property
+    def left_mm(self) -> float:
+        return min(point.x_mm for point in self.corners)
+
+    @property
+    def right_mm(self) -> float:
+        return max(point.x_mm for point in self.corners)
+
+    @property
+    def top_mm(self) -> float:
+        return min(point.y_mm for point in self.corners)
+
+    @property
+    def bottom_mm(self) -> float:
+        return max(point.y_mm for point in self.corners)
+
+    @property
+    def height_mm(self) -> float:
+        return self.bottom_mm - self.top_mm
 
 
 class Bend(NamedTuple):
@@ -136,6 +166,7 @@ class PrintedPage:
     """Symbols that can be read so held, one letter each."""
     strokes: tuple[Stroke, ...]
     bends: tuple[Bend, ...]
+    areas: tuple[Area, ...]
     squares: tuple[Square, ...]
 
 
@@ -168,6 +199,11 @@ def _sheet(page: Any) -> PrintedSheet:
         for curve in page.curves
         if curve["stroke"] and not curve["fill"] and len(points := _points(curve)) == 3
     )
+    areas = tuple(
+        Area(tuple(_points(curve)))
+        for curve in page.curves
+        if curve["fill"] and curve["non_stroking_color"] in (0, (0,), [0])
+    )
     squares = tuple(
         _square(rect)
         for rect in page.rects
@@ -181,6 +217,7 @@ def _sheet(page: Any) -> PrintedSheet:
         tuple(_symbols(letter for letter in letters if letter.to_right)),
         strokes,
         bends,
+        areas,
         squares,
     )
     turned = [_turned_letter(letter, height_mm) for letter in letters if letter.upwards]
@@ -196,6 +233,7 @@ def _sheet(page: Any) -> PrintedSheet:
         tuple(_symbols(turned)),
         tuple(Stroke(*map(turn, stroke)) for stroke in strokes),
         tuple(Bend(*map(turn, bend)) for bend in bends),
+        tuple(Area(tuple(map(turn, area.corners))) for area in areas),
         (),
     )
     return PrintedSheet(upright, on_its_side, letters)

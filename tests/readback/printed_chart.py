@@ -21,7 +21,7 @@ from charts.reader import (
     ReadError,
     Ring,
 )
-from tests.readback.pdf_pages import PrintedPage, Span, Stroke
+from tests.readback.pdf_pages import Area, PrintedPage, Span, Stroke
 
 NEAR_MM = 0.25
 """Two places that are one on the page: half the thinnest gap of a chart."""
@@ -33,11 +33,12 @@ ROOM_ABOVE_MM = 16.0
 
 _NUMBER = r"([1-9]\d*)"
 _LABEL = re.compile(rf"{_NUMBER}(?:–{_NUMBER})?")
-_ROW = re.compile(rf"{_NUMBER}|partial|run on")
+_ROW = re.compile(rf"({_NUMBER[1:-1]}|partial|run on)(?:, once)?")
 _COUNT = re.compile(rf"{_NUMBER} (sts?)")
 _FOLD = re.compile(rf"rows? {_NUMBER}(?:–{_NUMBER})?: (as|repeat) rows? {_NUMBER}(?:–{_NUMBER})?")
 _TIMES_MORE = re.compile(rf"(.+), {_NUMBER} times more")
 _IN_A_WIDE_CELL = re.compile(rf"{_NUMBER} (?:pegs )?([a-z][a-z -]*)|× {_NUMBER}")
+_CROSS = re.compile(r"(R+)(l+)|(r+)(L+)")
 _ACROSS = re.compile(rf"pegs? {_NUMBER}(?:–{_NUMBER})? (× {_NUMBER}, to peg {_NUMBER})")
 _MOVE = re.compile(
     rf"hold {_NUMBER}: peg {_NUMBER} first|hang {_NUMBER} edge loops?(?:, oldest on {_NUMBER})?"
@@ -168,6 +169,14 @@ class _PieceReader:
         # A blank letter between two symbols is nothing to see.
         self.symbols = [one for one in page.symbols if one.text != " " and self._is_inside(one)]
         self.texts = [one for one in _on_white(page) if self._is_inside(one)]
+        self.slants = [
+            stroke
+            for stroke in page.strokes
+            if not stroke.is_upright
+            and not stroke.is_level
+            and self.top_mm < stroke.top_mm
+            and stroke.bottom_mm < self.bottom_mm
+        ]
         self.columns = self._columns()
 
     def _is_inside(self, span: Span) -> bool:
@@ -291,12 +300,16 @@ class _PieceReader:
     def _rows(self) -> Iterator[_PlacedLine]:
         counts = self._take_texts(_COUNT)
         for label in self._take_texts(_ROW):
+            match = _ROW.fullmatch(label.text)
+            assert match is not None
             middle_mm = label.middle_mm
             symbols = self._take_symbols(middle_mm)
             if not symbols:
                 raise ReadError("a row number without a row", line=label.text)
             cells = self._cells(symbols)
             self._check_wide_cells(cells, middle_mm)
+            self._check_hatching(cells, middle_mm)
+            self._check_crosses(cells, middle_mm)
             on_left = label.centre_mm < self.columns[0].right_mm or all(
                 label.centre_mm < one.left_mm for one in symbols
             )
@@ -307,7 +320,7 @@ class _PieceReader:
             counts = [one for one in counts if one not in beside]
             if len(beside) > 1:
                 raise ReadError("two counts beside one row", line=label.text)
-            sides = (label.text, "") if on_left else ("", label.text)
+            sides = (match[1], "") if on_left else ("", match[1])
             count = _count_in_words(beside[0].text) if beside else ""
             yield _PlacedLine(middle_mm, ChartRowLine(cells, *sides, count), not label.is_bold)
         if counts:
@@ -326,6 +339,54 @@ class _PieceReader:
         ]
         if len(tips) != 1 or (tips[0].tip.x_mm > tips[0].first.x_mm) != on_left:
             raise ReadError("no arrow from its number into the row", line=label.text)
+
+    def _check_hatching(self, cells: str, middle_mm: float) -> None:
+        """Held loops are hatched over their cells, and nothing else is."""
+        hatched = set()
+        for stroke in self.slants:
+            if abs((stroke.top_mm + stroke.bottom_mm) / 2 - middle_mm) < SAME_BAND_MM:
+                x_mm = (stroke.start.x_mm + stroke.end.x_mm) / 2
+                hatched |= {
+                    place
+                    for place, column in enumerate(self.columns)
+                    if column.left_mm < x_mm < column.right_mm
+                }
+        if hatched != {place for place, cell in enumerate(cells) if cell == "h"}:
+            raise ReadError("other cells are hatched than those of held loops", line=cells)
+
+    def _check_crosses(self, cells: str, middle_mm: float) -> None:
+        """The strands of a cross are drawn over its letters: the one on top is whole and leans the
+        way it goes, as far as the other is wide."""
+        strands = [
+            area
+            for area in self.page.areas
+            if abs((area.top_mm + area.bottom_mm) / 2 - middle_mm) < SAME_BAND_MM
+            and self.columns[0].left_mm < area.left_mm < self.columns[-1].right_mm
+        ]
+        tallest_mm = max((area.height_mm for area in strands), default=0.0)
+        whole = [area for area in strands if area.height_mm > 0.8 * tallest_mm]
+        drawn = sorted(
+            (self._place_at(area.left_mm), self._place_at(area.right_mm), _leans_right(area))
+            for area in whole
+        )
+        due = []
+        for match in _CROSS.finditer(cells):
+            first, last = match.start(), match.end() - 1
+            right_over = match[1] is not None
+            # Two edges of the strand on top, each from its place at the foot to that at the top.
+            over, under = match.span(1 if right_over else 4), match.span(2 if right_over else 3)
+            under_width = under[1] - under[0]
+            over_width = over[1] - over[0]
+            due.append((first, first + under_width, right_over))
+            due.append((first + over_width - 1, last, right_over))
+        if drawn != sorted(due):
+            raise ReadError("other crosses are drawn than the letters tell", line=cells)
+
+    def _place_at(self, x_mm: float) -> int:
+        for place, column in enumerate(self.columns):
+            if column.left_mm < x_mm < column.right_mm:
+                return place
+        raise ReadError("a strand of a cross ends in no column")
 
     def _check_wide_cells(self, cells: str, middle_mm: float) -> None:
         """What is written in a wide cell must be true of it."""
@@ -428,6 +489,14 @@ class _PieceReader:
             ]
             found.append((min(right), Zone(text.text, (inside[0].pegs[0], inside[-1].pegs[-1]))))
         return tuple(zone for _, zone in sorted(found, key=lambda one: one[0]))
+
+
+def _leans_right(area: Area) -> bool:
+    """Whether a strand goes to the right from its foot to its top."""
+    middle_mm = (area.top_mm + area.bottom_mm) / 2
+    above = [point.x_mm for point in area.corners if point.y_mm < middle_mm]
+    below = [point.x_mm for point in area.corners if point.y_mm > middle_mm]
+    return sum(above) / len(above) > sum(below) / len(below)
 
 
 def _count_in_words(text: str) -> str:
