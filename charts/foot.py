@@ -58,7 +58,11 @@ def _instep(plan: Plan, number: int) -> str:
 
 
 def _shift_before_toe(plan: Plan) -> Shift:
-    """The loop just past the toe goes onto the toe's last peg: both are plain sole."""
+    """The loop just past the toe goes onto the toe's last peg.
+
+    Both are plain sole, but where heel and toe are equally wide: there the loop is the instep's
+    first.
+    """
     toe_end = plan.toe_offset + plan.toe_pegs
     return Shift(Section.FOOT, plan.peg(toe_end + 1), plan.peg(toe_end))
 

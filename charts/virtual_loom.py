@@ -1,8 +1,8 @@
 """The virtual loom: knits rows and moves, following every loop until something is drawn through it.
 
-It knows pegs, holders, needles and the stitch table, and nothing of socks.  It never stops at a
-mistake: it notes the broken rule and goes on as a knitter would who has not noticed, so that all
-mistakes of a pattern are found in one run.
+It knows pegs, holders, needles, edge loops and the stitch table; what sock they are meant to make
+is for `verify` to say.  It never stops at a mistake: it notes the broken rule and goes on as a
+knitter would who has not noticed, so that all mistakes of a pattern are found in one run.
 """
 
 from __future__ import annotations

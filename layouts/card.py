@@ -39,7 +39,7 @@ LEAST_COLUMN_MM: Final = 70.0
 """Steps stand in two columns where both are at least this wide."""
 _INSET_MM: Final = 0.3
 """Half of the heaviest line, which stands that far beyond what it bounds."""
-_GAP_MM: Final = 2.0
+_GAP_MM: Final = 1.8
 """Between the chart and what is above or below it."""
 _BALANCE_STEP_MM: Final = 2.0
 STYLES: Final = (CARD, SMALL_CARD)

@@ -9,6 +9,7 @@ from typing import Any, NoReturn
 
 import click
 
+from charts import __version__
 from layouts.commands.advising import loom
 from layouts.commands.checking import check
 from layouts.commands.pages import booklet, card, chart
@@ -19,8 +20,6 @@ from layouts.commands.templating import template
 from layouts.commands.texts import data, steps
 from layouts.commands.yarn_need import yarn
 from layouts.output import OutputError, let_go_of, printable, reason
-
-VERSION = "0.1.0"
 
 
 class _Program(click.Group):
@@ -82,7 +81,7 @@ def _usage_line(error: click.ClickException) -> str:
 
 
 @click.group(cls=_Program, invoke_without_command=True)
-@click.version_option(VERSION, prog_name=PROGRAM, message="%(prog)s %(version)s")
+@click.version_option(__version__, prog_name=PROGRAM, message="%(prog)s %(version)s")
 @click.pass_context
 def program(context: click.Context) -> None:
     """Sock patterns for round peg looms: planned, knitted on a virtual loom, printed.

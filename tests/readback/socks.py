@@ -131,6 +131,11 @@ class PrintedSock:
     second: Knit
     document: Document
 
+    @property
+    def knits(self) -> tuple[Knit, ...]:
+        """The socks that differ: one or both."""
+        return (self.first,) if self.second is self.first else (self.first, self.second)
+
     @cached_property
     def pdf(self) -> bytes:
         return write_pdf(self.document)
