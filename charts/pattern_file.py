@@ -193,12 +193,14 @@ def with_lines(problems: Iterable[Problem], text: str) -> tuple[Problem, ...]:
     """The problems, each that names a key and no line now with the line of that key.
 
     For problems that later stages find in the spec read from this text.  A key that is not in
-    the text is placed at its table's heading, if there is one.
+    the text is placed at its table's heading; a usual number whose table is not there either, at
+    the loom that it does not suit.
     """
     places = find_places(text)
+    loom = places.nearest(("loom", "pegs"))
     placed = []
     for problem in problems:
-        place = places.nearest(tuple(problem.key.split(".")))
+        place = places.nearest(tuple(problem.key.split("."))) or loom
         if problem.line is None and place:
             problem = replace(problem, line=place.line)
         placed.append(problem)

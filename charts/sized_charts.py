@@ -6,13 +6,13 @@ drawn is told for each: "rows 5–12 (5–16): repeat rows 1–4, 2 (3) times mo
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from charts.chart import Chart, ChartFold, ChartRow, ChartStrip, Folding, Line, UpRepeat, make_chart
 from charts.parts import Part
-from charts.rows import RUN_ON
+from charts.rows import RUN_ON, Section
 from charts.sized_words import NO_VALUE, sized
 from charts.verify import Knit
 from charts.words import span
@@ -144,7 +144,7 @@ def _opened(knit: Knit, part: Part, folding: Folding, fold_up: bool) -> _Opened:
     return _Opened((chart.columns, chart.zones, chart.across), tuple(lines), folds)
 
 
-_Rows = dict[tuple[object, int], ChartRow]
+_Rows = Mapping[tuple[Section, int], ChartRow]
 
 
 def _tail(lines: Sequence[Line], index: int, rows: _Rows) -> tuple[int, int]:

@@ -6,7 +6,7 @@ pages for notes, and chart and steps of a part lie on one page or face each othe
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -15,6 +15,7 @@ from charts.verify import Knit
 from layouts.block import Block, DoesNotFitError
 from layouts.frame import Leaf, PageFrame
 from layouts.front_matter import (
+    CAUTIONS_PLACE,
     ContentsLine,
     contents_body,
     cover_way,
@@ -27,7 +28,7 @@ from layouts.front_matter import (
     tracker_way,
 )
 from layouts.paper import Paper
-from layouts.part_pages import PartPages
+from layouts.part_pages import PartPages, hint_block
 from layouts.scene import Document
 from layouts.spreads import Way, choose_ways
 from layouts.style import BOOKLET, PageStyle
@@ -58,7 +59,7 @@ def make_booklet(knit: Knit, second: Knit, *, paper: Paper, style: PageStyle = B
         )
     frame = PageFrame(knit.plan, paper, style)
     sheet = PAGES_ON_SHEET if paper.width_mm <= FOLDED_UP_TO_MM else 1
-    leaves = list(_leaves(_units(knit, second, frame), frame, sheet))
+    leaves = _leaves(knit, second, frame, sheet)
     leaves += [notes_leaf(frame)] * (-len(leaves) % sheet)
     leaves = _with_contents(leaves, frame)
     spec = knit.plan.spec
@@ -71,19 +72,47 @@ def make_booklet(knit: Knit, second: Knit, *, paper: Paper, style: PageStyle = B
     )
 
 
-def _units(knit: Knit, second: Knit, frame: PageFrame) -> Iterator[list[Way]]:
-    """The units of the booklet in the order they are read, each with its ways."""
+def _units(
+    knit: Knit, second: Knit, frame: PageFrame, places: Mapping[str, int]
+) -> Iterator[list[Way]]:
+    """The units of the booklet in the order they are read, each with its ways.
+
+    `places` are the pages that other pages point to; they are known when pages are drawn.
+    """
+    hint = second_sock_words(knit, second)
+    parts = list(_parts(knit, second, frame))
     yield [cover_way(knit, frame)]
     yield [Way(1, lambda: (_CONTENTS,))]
     yield [loom_map_way(knit.plan, frame)]
-    yield [gather_way(knit, frame)]
-    parts = list(_parts(knit, second, frame))
+    yield [gather_way(knit, frame, second=second, cautions_page=lambda: places.get(CAUTIONS_PLACE))]
     yield [key_way([part.chart for part in parts if part.part is not Part.CLOSING], frame)]
     yield [plan_way(knit.plan, frame)]
     yield from (part.ways() for part in parts if not part.again)
-    yield [finishing_way(knit.plan, frame)]
+    yield [finishing_way(knit.plan, frame, hint=hint)]
     yield from (part.ways() for part in parts if part.again)
-    yield [tracker_way(knit, frame)]
+    yield [tracker_way(knit, frame, hint=hint)]
+
+
+def second_sock_words(knit: Knit, second: Knit) -> str:
+    """How the second sock is knitted: like the first, or which parts have pages of their own."""
+    if second.rows == knit.rows:
+        return "Make the second sock the same."
+    numbers = {part: number for number, part in enumerate(parts_of(knit), start=1)}
+    own = [numbers[part] for part in MIRRORED_PARTS if part in numbers]
+    same = [number for number in numbers.values() if number not in own]
+    return (
+        f"Second sock: parts {_listed(same)} as before; {_listed(own)} from the pages headed "
+        "“Second sock”, where the cables are mirrored."
+    )
+
+
+def _listed(numbers: Sequence[int]) -> str:
+    """
+    >>> _listed((1, 3, 4))
+    '1, 3 and 4'
+    """
+    *first, last = map(str, numbers)
+    return f"{', '.join(first)} and {last}" if first else last
 
 
 def _parts(knit: Knit, second: Knit, frame: PageFrame) -> Iterator[PartPages]:
@@ -93,10 +122,12 @@ def _parts(knit: Knit, second: Knit, frame: PageFrame) -> Iterator[PartPages]:
     for part, number in numbers.items():
         yield PartPages(knit, part, number, frame, _new_techniques(knit, part, shown))
     if second.rows != knit.rows:
+        hint = second_sock_words(knit, second)
+        lower = replace(frame, under_mm=hint_block(hint, frame).height_mm)
         for part in MIRRORED_PARTS:
             if part in numbers:
                 new = _new_techniques(second, part, shown)
-                yield PartPages(second, part, numbers[part], frame, new, again=True)
+                yield PartPages(second, part, numbers[part], lower, new, again=True, hint=hint)
 
 
 def _new_techniques(knit: Knit, part: Part, shown: set[str]) -> tuple[Technique, ...]:
@@ -110,12 +141,21 @@ _CONTENTS: Final = Leaf("Contents", Block((), 0.0, 0.0))
 """Holds the place of the contents until all pages are numbered."""
 
 
-def _leaves(units: Iterator[list[Way]], frame: PageFrame, sheet: int) -> Iterator[Leaf]:
+def _leaves(knit: Knit, second: Knit, frame: PageFrame, sheet: int) -> list[Leaf]:
     """Every page but those that fill up the last sheet."""
-    for way, notes_before in choose_ways(list(units), sheet=sheet):
+    places: dict[str, int] = {}
+    chain = choose_ways(list(_units(knit, second, frame, places)), sheet=sheet)
+    page = 1
+    for way, notes_before in chain:
+        page += notes_before
+        places |= {name: page + offset for name, offset in way.places}
+        page += way.pages
+    leaves: list[Leaf] = []
+    for way, notes_before in chain:
         if notes_before:
-            yield notes_leaf(frame)
-        yield from way.make()
+            leaves.append(notes_leaf(frame))
+        leaves += way.make()
+    return leaves
 
 
 def _with_contents(leaves: Sequence[Leaf], frame: PageFrame) -> list[Leaf]:

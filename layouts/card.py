@@ -49,7 +49,7 @@ MOST_BACKS: Final = 6
 _PAD_MM: Final = 2.0
 """Between the words of a box and its frame."""
 _BEFORE_BOX_MM: Final = 5.0
-_FRAME_PT: Final = 0.6
+_FRAME_PT: Final = 0.5
 _PLAIN: Final = frozenset((*KNIT_LETTERS.values(), "p", *"RrLl"))
 """Stitches that no card explains: knit and purl; a cross is on the front with its name."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -21,7 +21,7 @@ from layouts.blocks import (
 from layouts.cautions import caution_rows
 from layouts.cover import cover
 from layouts.frame import TICKS, Entry, Leaf, PageFrame, notes_lines
-from layouts.gather import gauge_words, term_rows, tool_rows
+from layouts.gather import early_caution, gauge_words, term_rows, tool_rows
 from layouts.grafting import weaving_pieces
 from layouts.key import READING_RULES, signs_of, symbol_key
 from layouts.loom_map import first_peg_sample, loom_map, marker_sample, pattern_swatch
@@ -227,14 +227,50 @@ def first_peg_words(plan: Plan) -> tuple[Run, ...]:
 # --- Gather, key, plan -----------------------------------------------------------------------
 
 
-def gather_way(knit: Knit, frame: PageFrame) -> Way:
-    """Tools, gauge and the designer's notes, then the words used."""
+def gather_way(
+    knit: Knit,
+    frame: PageFrame,
+    *,
+    second: Knit | None = None,
+    cautions_page: Callable[[], int | None] = lambda: None,
+) -> Way:
+    """Tools, gauge and the designer's notes, then the words used.
+
+    `second` is the other sock, for the yarn of the pair; `cautions_page` is asked when the pages
+    are drawn.
+    """
+    titles = ("What to gather", "Words used here")
+    anchors = ("gather", "words")
+
+    def make() -> tuple[Leaf, ...]:
+        bodies = _gather_bodies(knit, second, frame, cautions_page())
+        return tuple(
+            Leaf(
+                titles[min(index, 1)],
+                body,
+                entry=Entry(titles[index], anchors[index]) if index < 2 else None,
+            )
+            for index, body in enumerate(bodies)
+        )
+
+    return Way(len(_gather_bodies(knit, second, frame, _ANY_PAGE)), make)
+
+
+_ANY_PAGE: Final = 88
+"""As wide as the page number that is not known yet."""
+
+
+def _gather_bodies(
+    knit: Knit, second: Knit | None, frame: PageFrame, cautions_page: int | None
+) -> list[Block]:
     style, width_mm = frame.style, frame.width_mm
     wide = width_mm >= WIDE_FROM_MM
     column_mm = (width_mm - COLUMN_GAP_MM) / 2 if wide else width_mm
     tools = [
-        *tool_rows(knit, column_mm, style),
+        *tool_rows(knit, column_mm, style, second),
         space(4.0),
+        early_caution(column_mm, style, cautions_page),
+        space(2.0),
         heading("Gauge", style.sub_head, column_mm),
         paragraph(gauge_words(knit.plan), style.body, column_mm),
     ]
@@ -250,24 +286,10 @@ def gather_way(knit: Knit, frame: PageFrame) -> Way:
         *(stacked(page) for page in filled_pages(terms, frame.height_mm)),
     ]
     across = 2 if wide else 1
-    bodies = [
+    return [
         side_by_side(columns[index : index + across], COLUMN_GAP_MM)
         for index in range(0, len(columns), across)
     ]
-    titles = ["What to gather", *(["Words used here"] * (len(bodies) - 1))]
-    anchors = ["gather", "words"]
-
-    def make() -> tuple[Leaf, ...]:
-        return tuple(
-            Leaf(
-                title,
-                body,
-                entry=Entry(title, anchors[index]) if index < len(anchors) else None,
-            )
-            for index, (title, body) in enumerate(zip(titles, bodies, strict=True))
-        )
-
-    return Way(len(bodies), make)
 
 
 def key_way(charts: Iterable[PartChart], frame: PageFrame) -> Way:
@@ -325,11 +347,13 @@ def _stopped(words: str) -> str:
 # --- The last pages --------------------------------------------------------------------------
 
 
-def tracker_way(knit: Knit, frame: PageFrame) -> Way:
-    """Boxes for both socks."""
+def tracker_way(knit: Knit, frame: PageFrame, *, hint: str = "") -> Way:
+    """Boxes for both socks; `hint` tells how the second one is knitted."""
     style = frame.style
     width_mm = frame.width_mm
     lines = tracker_pieces(knit, width_mm, style)
+    if hint:
+        lines = [paragraph(hint, style.body, width_mm), space(1.0), *lines]
     pages = list(filled_pages(lines, frame.height_mm, tracker_head(width_mm, style)))
 
     def make() -> tuple[Leaf, ...]:
@@ -347,17 +371,26 @@ def tracker_way(knit: Knit, frame: PageFrame) -> Way:
     return Way(len(pages), make)
 
 
-def finishing_way(plan: Plan, frame: PageFrame) -> Way:
-    """Weaving in, and the cautions."""
+def finishing_way(plan: Plan, frame: PageFrame, *, hint: str = "") -> Way:
+    """Weaving in, how the second sock is knitted if the `hint` tells it, and the cautions."""
     style = frame.style
     width_mm = min(frame.width_mm, 150.0)
-    pieces = [
-        *weaving_pieces(plan, width_mm=width_mm, style=style),
-        space(6.0),
+    finishing = weaving_pieces(plan, width_mm=width_mm, style=style)
+    if hint:
+        finishing += [
+            space(4.0),
+            heading("The second sock", style.sub_head, width_mm),
+            paragraph(hint, style.body, width_mm),
+        ]
+    cautions = [
         heading("Cautions", style.sub_head, width_mm),
         *caution_rows(width_mm, style),
     ]
-    pages = list(filled_pages(pieces, frame.height_mm))
+    pages = list(filled_pages([*finishing, space(6.0), *cautions], frame.height_mm))
+    if len(pages) > 1:
+        first = list(filled_pages(finishing, frame.height_mm))
+        pages = [*first, *filled_pages(cautions, frame.height_mm)]
+    before = next(index for index, page in enumerate(pages) if cautions[0] in page)
 
     def make() -> tuple[Leaf, ...]:
         return tuple(
@@ -370,7 +403,11 @@ def finishing_way(plan: Plan, frame: PageFrame) -> Way:
             for index, page in enumerate(pages)
         )
 
-    return Way(len(pages), make)
+    return Way(len(pages), make, places=((CAUTIONS_PLACE, before),))
+
+
+CAUTIONS_PLACE: Final = "cautions"
+"""Name of the page that the cautions begin on."""
 
 
 def notes_leaf(frame: PageFrame) -> Leaf:

@@ -67,7 +67,7 @@ def needles_drawing(plan: Plan, graft: Graft, *, width_mm: float, style: PageSty
     mirror = _Mirror(wide_mm, plan.loom.rightward < 0)
     size_pt = style.note.size_pt
     head_mm, tip_mm = 18.0, wide_mm - 20.0
-    back_mm, front_mm, height_mm = 15.0, 31.0, 45.0
+    back_mm, front_mm, height_mm = 12.4, 26.4, 39.0
     shown = graft.pairs[:_LOOPS_SHOWN]
     pitch_mm = (tip_mm - head_mm - 12.0) / (_LOOPS_SHOWN + 0.8)
     places = [tip_mm - 7.0 - pitch_mm * index for index in range(len(shown))]
@@ -178,7 +178,7 @@ def loop_drawing(*, width_mm: float, mirrored: bool, again: str, style: PageStyl
     wide_mm = min(width_mm, _MOST_WIDTH_MM)
     gap_mm = 3.0
     cell_mm = (wide_mm - 3 * gap_mm) / 4
-    high_mm = 44.0
+    high_mm = 39.4
     head = style.sub_head
     items: list[Item] = []
     for index, one in enumerate(LOOP):
@@ -204,10 +204,10 @@ def loop_drawing(*, width_mm: float, mirrored: bool, again: str, style: PageStyl
                         size_pt=style.note.size_pt,
                         align=Align.RIGHT,
                     ),
-                    *_pass_drawing(one, middle_mm, 23.0, mirrored),
+                    *_pass_drawing(one, middle_mm, 21.6, mirrored),
                     Text(
                         middle_mm,
-                        36.2,
+                        32.6,
                         "knitwise" if one.knitwise else "purlwise",
                         Face.BOLD,
                         head.size_pt,
@@ -215,7 +215,7 @@ def loop_drawing(*, width_mm: float, mirrored: bool, again: str, style: PageStyl
                     ),
                     Text(
                         middle_mm,
-                        41.0,
+                        37.0,
                         "take it off" if one.off else "leave it on",
                         size_pt=style.body.size_pt,
                         align=Align.CENTRE,

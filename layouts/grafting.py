@@ -7,6 +7,7 @@ knitting magazine's column of 26 May 2022.  The moves are in `graft_drawings`.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Final
 
 from charts.gauge_of import gauge_of
@@ -76,11 +77,18 @@ def tail_words(plan: Plan) -> str:
 
 
 def grafting_pieces(
-    plan: Plan, graft: Graft, *, width_mm: float, style: PageStyle, drawn: str = ""
+    plan: Plan,
+    graft: Graft,
+    *,
+    width_mm: float,
+    style: PageStyle,
+    drawn: str = "",
+    step: Sequence[Piece] = (),
 ) -> list[Piece]:
     """The needles, which way to go through a loop, and the set-up.
 
-    `drawn` is a sentence below the needles: whose numbers they carry.
+    `drawn` is a sentence below the needles: whose numbers they carry; `step` is the step of the
+    grafting itself, before the set-up.
     """
     end = "right" if plan.loom.rightward > 0 else "left"
     body, head = style.body, style.sub_head
@@ -88,8 +96,7 @@ def grafting_pieces(
         heading("The two needles", head, width_mm),
         paragraph(
             "Turn the work so that the instep faces you. Hold the needles side by side, wrong "
-            "sides of the fabric together, the instep in front. The yarn comes from the "
-            f"{end} end of the back needle.",
+            f"sides together, the instep in front, the yarn at the {end} end of the back needle.",
             body,
             width_mm,
         ),
@@ -102,6 +109,7 @@ def grafting_pieces(
         *([paragraph(drawn, style.note, width_mm, role=Role.CAPTION)] if drawn else []),
         paragraph(direction_words(plan), body, width_mm),
         space(HEAD_SPACE_MM),
+        *step,
         heading("Set up, once", head, width_mm),
         *numbered_moves((one.words for one in SETTING_UP), width_mm, style),
     ]
@@ -151,8 +159,8 @@ def pair_head(*, width_mm: float, style: PageStyle) -> list[Piece]:
         space(HEAD_SPACE_MM),
         heading("Tick each pair", style.sub_head, width_mm),
         paragraph(
-            "Front loop + back loop, by the pegs they came from. Each time round the four moves "
-            "sets one pair free; the ending sets free the last.",
+            "Front + back loop, by their pegs. Each round of four moves frees a pair, the ending "
+            "the last.",
             style.body,
             width_mm,
             with_next=True,

@@ -313,7 +313,7 @@ def _start_label(ring: Ring, outside_mm: float, style: PageStyle) -> list[Item]:
     x_mm = 0.0 if left else 2 * ring.x_mm
     align = Align.LEFT if left else Align.RIGHT
     words = ["Round start"]
-    if plan.shift:
+    if plan.shift and outside_mm >= _START_WORDS_FROM_MM:
         words.append(f"from the leg on: peg {plan.peg(1)}")
     widest_mm = text_width_mm(words[0], Face.BOLD, label.size_pt)
     texts: list[Item] = []
@@ -326,6 +326,10 @@ def _start_label(ring: Ring, outside_mm: float, style: PageStyle) -> list[Item]:
     elbow = (from_x, y_mm - label.leading_mm + 1.6)
     points = [elbow, ring.point(1, outside_mm + 0.8)]
     return [*texts, polyline(points, stroke_pt=0.5)]
+
+
+_START_WORDS_FROM_MM: Final = 40.0
+"""Half the width of a ring from which on its corner has room for a second line."""
 
 
 def _seat(x_mm: float, y_mm: float, style: PageStyle) -> list[Item]:

@@ -32,6 +32,19 @@ def filled_pages(
         rest = rest[count:]
 
 
+def tight_pages(pieces: Sequence[Piece], height_mm: float) -> list[list[Piece]]:
+    """As few pages as there can be with less room between the pieces, and the most room at which
+    there are no more.  Raises as `filled_pages` does."""
+    tried = [
+        list(filled_pages(_closer(pieces, share), height_mm)) for share in (1.0, 0.85, 0.7, 0.55)
+    ]
+    return min(tried, key=len)
+
+
+def _closer(pieces: Sequence[Piece], share: float) -> list[Piece]:
+    return [replace(piece, after_mm=piece.after_mm * share) for piece in pieces]
+
+
 def balanced_pages(pieces: Sequence[Piece], height_mm: float) -> list[list[Piece]]:
     """As few pages as `filled_pages` needs, filled about alike."""
     pages = list(filled_pages(pieces, height_mm))

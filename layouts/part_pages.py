@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import combinations, product, zip_longest
+from itertools import zip_longest
 from typing import Final
 
 from charts.loom import PegNumber
@@ -17,12 +17,27 @@ from charts.rows import Graft
 from charts.steps import Checkpoint, MoveStep, PartSteps, RepeatStep, RowStep, make_part_steps
 from charts.verify import Knit
 from layouts.block import Block
-from layouts.blocks import Piece, pieces_height_mm, side_by_side, squeezed, stacked
-from layouts.frame import Entry, Leaf, PageFrame, Side, notes_block
-from layouts.grafting import grafting_pieces, looping_pieces, pair_pieces
+from layouts.blocks import (
+    Piece,
+    paragraph,
+    pieces_height_mm,
+    side_by_side,
+    space,
+    squeezed,
+    stacked,
+)
+from layouts.frame import Entry, Leaf, PageFrame, Side
+from layouts.grafting import HEAD_SPACE_MM, grafting_pieces, looping_pieces, pair_pieces
 from layouts.grid import FittedChart
 from layouts.loom_now import PARTS_WITH_MAP, small_loom_map
-from layouts.page_fill import BETWEEN_MM, balanced_pages, filled_pages, share_out, spaced
+from layouts.page_fill import (
+    BETWEEN_MM,
+    balanced_pages,
+    filled_pages,
+    share_out,
+    spaced,
+    tight_pages,
+)
 from layouts.part_chart import PartChart, block_height_mm, last_rows
 from layouts.spreads import Way
 from layouts.steps_block import Rung, step_ladder
@@ -38,9 +53,6 @@ TINY_MAP_PEGS: Final = 64
 WIDE_FROM_MM: Final = 150.0
 """From this width on boxes stand in pairs."""
 PAIR_GAP_MM: Final = 6.0
-NOTES_FROM: Final = 0.5
-"""Free share of a page from which on lines for notes fill it."""
-NOTES_GAP_MM: Final = 14.0
 MOST_TURNS: Final = 6
 """Pieces that a tall chart is cut into at most, each with its own page of steps."""
 
@@ -57,6 +69,8 @@ class PartPages:
     """Those that are first needed here."""
     again: bool = False
     """The second sock's, whose cables are mirrored."""
+    hint: str = ""
+    """Stands under the title of every page; the frame has room for it."""
 
     @property
     def title(self) -> str:
@@ -65,7 +79,7 @@ class PartPages:
     @property
     def under(self) -> Block | None:
         """What stands under the title of every page."""
-        return None
+        return hint_block(self.hint, self.frame) if self.hint else None
 
     @property
     def entry(self) -> Entry:
@@ -78,17 +92,23 @@ class PartPages:
             return [self._closing()]
         found: list[Way] = []
         for map_mm in self._map_heights_mm():
-            extras = self.extras(map_mm)
             against = MAP_COSTS[map_mm] if self.has_map else 0.0
-            for kept in range(len(extras) + 1):
-                if pieces_height_mm(extras[kept:]) > self.frame.height_mm:
+            for before, kept in self._shares(map_mm):
+                if pieces_height_mm(before) > self.frame.height_mm:
                     continue
-                ways = (
-                    *self._on_one_page(extras[:kept], extras[kept:]),
-                    *self._facing(extras[:kept], extras[kept:]),
-                )
+                ways = (*self._on_one_page(kept, before), *self._facing(kept, before))
                 found += [replace(way, cost=way.cost + against) for way in ways]
         return found or [*self._in_turns()] or self._split()
+
+    def _shares(self, map_mm: float) -> Iterator[tuple[list[Piece], list[Piece]]]:
+        """Boxes before chart and steps and beside them, in the order in which they are needed; the
+        loom map is with the ones or the others."""
+        boxes = self.boxes
+        ring = [self.loom_map(self.box_width_mm, map_mm)] if self.has_map and map_mm else []
+        for count in range(len(boxes) + 1):
+            yield self._in_rows([*ring, *boxes[:count]]), self._in_rows(boxes[count:])
+            if ring:
+                yield self._in_rows(boxes[:count]), self._in_rows([*ring, *boxes[count:]])
 
     def _map_heights_mm(self) -> tuple[float, ...]:
         """Sizes of the small loom map to try; 0 for none."""
@@ -152,6 +172,10 @@ class PartPages:
         blocks = list(self.boxes)
         if self.has_map and map_mm:
             blocks.insert(0, self.loom_map(self.box_width_mm, map_mm))
+        return self._in_rows(blocks)
+
+    def _in_rows(self, blocks: Sequence[Block]) -> list[Piece]:
+        """Each in a line of its own; on wide paper two in one."""
         if self.box_width_mm < self.frame.width_mm:
             rows = [blocks[index : index + 2] for index in range(0, len(blocks), 2)]
             blocks = [side_by_side(row, PAIR_GAP_MM) for row in rows]
@@ -172,24 +196,13 @@ class PartPages:
         """One page of the part."""
         return Leaf(
             self.title,
-            self._with_notes(stacked(pieces)),
+            stacked(pieces),
             beside,
             self.number,
             self.part,
             self.entry if first else None,
             under=self.under,
         )
-
-    def _with_notes(self, body: Block) -> Block:
-        """The body; below one that leaves more than half a page, lines for the knitter's notes."""
-        frame = self.frame
-        free_mm = frame.height_mm - body.height_mm
-        if free_mm < frame.height_mm * NOTES_FROM:
-            return body
-        notes = notes_block(frame.width_mm, free_mm - NOTES_GAP_MM, frame.style)
-        top_mm = frame.height_mm - notes.height_mm
-        items = (body.placed(0.0, 0.0), notes.placed(0.0, top_mm))
-        return Block(items, frame.width_mm, frame.height_mm)
 
     def _before(self, pieces: list[Piece]) -> list[Leaf]:
         """The page before chart and steps: boxes left over, or what is done before row 1."""
@@ -199,18 +212,36 @@ class PartPages:
         return [self.leaf(pieces, _FIRST if begins else BEFORE, first=True)]
 
     def _on_one_page(self, kept: list[Piece], before: list[Piece]) -> Iterator[Way]:
-        """Chart, steps and boxes one below the other."""
-        below = [*spaced(self.steps), *kept]
-        chart, below = self._chart_above(below)
-        if chart is None:
-            return
+        """Chart, steps and boxes one below the other; what is done before the first row may stand
+        on the page before, with the boxes left over."""
+        for on_opener, rows in self._lead_splits():
+            opener = [*spaced(on_opener), *before]
+            if pieces_height_mm(opener) > self.frame.height_mm:
+                continue
+            chart, below = self._chart_above([*spaced(rows), *kept])
+            if chart is not None:
+                yield from self._one_page_ways(chart, below, opener)
 
+    def _one_page_ways(
+        self, chart: FittedChart, below: list[Piece], opener: list[Piece]
+    ) -> Iterator[Way]:
         def make() -> tuple[Leaf, ...]:
-            page = self.leaf([*self.drawn(chart), *below], first=not before)
-            return (*self._before(before), page)
+            page = self.leaf([*self.drawn(chart), *below], first=not opener)
+            return (*self._before(opener), page)
 
         used_mm = [block_height_mm(chart) + pieces_height_mm(below) + BETWEEN_MM]
-        yield Way(1 + bool(before), make, cost=self._cost(chart, used_mm, before))
+        cost = self._cost(chart, used_mm, opener)
+        if not opener:
+            yield Way(1, make, cost=cost)
+            return
+        # The opener faces the chart, or the chart is overleaf.
+        yield Way(2, make, Side.LEFT, cost)
+        yield Way(2, make, cost=cost + OVERLEAF_COST)
+
+    def _lead_splits(self) -> list[tuple[list[Piece], list[Piece]]]:
+        """What may stand before the chart, and the rest of the steps."""
+        lead, rows = self.steps[: self._lead_count], self.steps[self._lead_count :]
+        return [([], self.steps), (lead, rows)] if lead else [([], self.steps)]
 
     def _chart_above(self, below: list[Piece]) -> tuple[FittedChart | None, list[Piece]]:
         """The largest chart that has room above these pieces, which may move closer for it.
@@ -241,19 +272,14 @@ class PartPages:
             opener = [*spaced(on_opener), *before]
             if pieces_height_mm(opener) > height_mm:
                 continue
-            for places in product((True, False), repeat=len(kept)):
-                boxes = list(zip(kept, places, strict=True))
-                right = [*spaced(beside), *(piece for piece, on_left in boxes if not on_left)]
-                right = squeezed(right, height_mm)
+            # Boxes are read in the order in which they are needed: first those of the left page.
+            for count in range(len(kept) + 1):
+                right = squeezed([*spaced(beside), *kept[count:]], height_mm)
                 if pieces_height_mm(right) > height_mm:
                     continue
-                left = [*spaced(below_chart), *(piece for piece, on_left in boxes if on_left)]
-                chart, left = self._chart_above(left)
+                chart, left = self._chart_above([*spaced(below_chart), *kept[:count]])
                 if chart is not None:
-                    # Boxes are read best in the order in which they are needed.
-                    upset = sum(b > a for a, b in combinations(places, 2))
-                    way = self._facing_way(chart, left, right, opener)
-                    yield replace(way, cost=way.cost + UPSET_COST * upset)
+                    yield self._facing_way(chart, left, right, opener)
 
     def _facing_way(
         self, chart: FittedChart, left: list[Piece], right: list[Piece], before: list[Piece]
@@ -267,6 +293,7 @@ class PartPages:
 
         left_mm = block_height_mm(chart) + pieces_height_mm(left) + BETWEEN_MM * bool(left)
         cost = self._cost(chart, [left_mm, pieces_height_mm(right)], before)
+        cost += APART_COST + OVERLEAF_COST * bool(before)
         start = Side.RIGHT if before else Side.LEFT
         return Way(2 + bool(before), make, start, cost)
 
@@ -378,29 +405,32 @@ class PartPages:
         (graft,) = (
             event for event in self.knit.rows.of(*self.part.sections) if isinstance(event, Graft)
         )
-        moves, ends = self.steps[:-2], self.steps[-2:]
-        how = grafting_pieces(plan, graft, width_mm=width_mm, style=style)
+        at = next(
+            index
+            for index, rung in enumerate(self.rungs)
+            if isinstance(rung.step, MoveStep) and rung.step.move is graft
+        )
+        moves, ends = self.steps[:at], self.steps[at + 1 :]
+        how = grafting_pieces(
+            plan, graft, width_mm=width_mm, style=style, step=self.steps[at : at + 1]
+        )
+        boxes = [Piece(block, BETWEEN_MM - 2.0) for block in self.boxes]
         grafting = [
             *looping_pieces(plan, graft, width_mm=width_mm, style=style),
             *pair_pieces(graft, width_mm=width_mm, style=style),
             *ends,
         ]
-        taking_off = [*spaced(moves), *how]
-        whole = squeezed([*spaced(taking_off), *grafting], frame.height_mm)
-        if pieces_height_mm(whole) <= frame.height_mm:
-            return Way(1, lambda: (self.leaf(whole, first=True),))
-        first = list(filled_pages(taking_off, frame.height_mm))
-        second = list(filled_pages(grafting, frame.height_mm))
+        whole = [*spaced(moves), *boxes, *how, space(HEAD_SPACE_MM), *grafting]
+        pages = tight_pages(whole, frame.height_mm)
 
         def make() -> tuple[Leaf, ...]:
+            first, *others = pages
             return (
-                self.leaf(first[0], first=True),
-                *(self.leaf(page) for page in first[1:]),
-                *(self.leaf(page, "the graft") for page in second),
+                self.leaf(first, first=True),
+                *(self.leaf(page, "the graft") for page in others),
             )
 
-        facing = len(first) == len(second) == 1
-        return Way(len(first) + len(second), make, Side.LEFT if facing else Side.EITHER)
+        return Way(len(pages), make, Side.EITHER if len(pages) % 2 else Side.LEFT)
 
     def _cost(self, chart: FittedChart, used_mm: Sequence[float], before: list[Piece]) -> float:
         """What speaks against a way, in pages: cells smaller than they could be, empty pages."""
@@ -409,6 +439,12 @@ class PartPages:
         small += TURNED_COST * chart.turned
         pages_mm = [*used_mm, *([pieces_height_mm(before)] if before else [])]
         return small + fill_cost(pages_mm, self.frame.height_mm)
+
+
+def hint_block(words: str, frame: PageFrame) -> Block:
+    """A line under the titles of pages, with the room below it."""
+    placed = paragraph(words, frame.style.body, frame.width_mm)
+    return Block(placed.block.items, frame.width_mm, placed.block.height_mm + 2.0)
 
 
 def fill_cost(pages_mm: Sequence[float], height_mm: float) -> float:
@@ -426,8 +462,10 @@ SMALL_CELL_COST: Final = 0.9
 """Pages that a millimetre less costs."""
 AFTER_COST: Final = 0.4
 """Pages that a page of boxes after the rows that need them costs."""
-UPSET_COST: Final = 0.03
-"""Pages that two boxes in the wrong order cost."""
+APART_COST: Final = 0.25
+"""Pages that it costs if the eye goes to and fro between chart and steps on two pages."""
+OVERLEAF_COST: Final = 0.3
+"""Pages that it costs to turn a leaf between boxes, or what is done first, and chart."""
 TURNED_COST: Final = 0.3
 """Pages that a chart on its side costs: the reader turns the booklet."""
 CROWDED: Final = 0.955

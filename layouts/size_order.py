@@ -78,8 +78,7 @@ class SizeSet:
         if len(self.names) == 1 or self.marked is None:
             return [Run(self.order.text, Face.BOLD)]
         return [
-            Run(text, Face.BOLD if marked else Face.REGULAR)
-            for text, marked in self.order.segments
+            Run(text, Face.BOLD if marked else Face.REGULAR) for text, marked in self.order.segments
         ]
 
     def told(self, texts: Sequence[str | None]) -> list[Told]:

@@ -117,8 +117,7 @@ class _Maker:
             pages = needed
         bodies = iter(contents_pages(lines, pages, self.frame))
         return [
-            replace(leaf, body=next(bodies)) if leaf.title == _CONTENTS else leaf
-            for leaf in leaves
+            replace(leaf, body=next(bodies)) if leaf.title == _CONTENTS else leaf for leaf in leaves
         ]
 
     def _leaves(self, contents: int) -> list[Leaf]:
@@ -140,7 +139,7 @@ class _Maker:
         yield [reading_way(sizes, frame)]
         yield [self._size_table()]
         yield [sized_maps_way(sizes, frame)]
-        yield [sized_gather_way(sizes, frame)]
+        yield [sized_gather_way(sizes, self.seconds.knits, frame)]
         parts = list(self._parts())
         charts = [
             one.chart

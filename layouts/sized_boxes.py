@@ -1,6 +1,6 @@
-"""Tick boxes that several sizes share: below the last box of a size its name says where it stops.
+"""Tick boxes that several sizes share: a heavy stroke ends the boxes of each size.
 
-A heavy stroke ends the boxes of each size; who stops there reads it below.
+From the stroke a thin line leads down to the names of the sizes that stop there.
 """
 
 from __future__ import annotations
@@ -10,17 +10,29 @@ from dataclasses import dataclass
 from typing import Final
 
 from layouts.faces import Face
-from layouts.scene import Align, Group, Item, Role, Text, lines, text_width_mm
+from layouts.scene import (
+    WHITE,
+    Align,
+    Group,
+    Item,
+    Role,
+    Text,
+    lines,
+    rect,
+    text_width_mm,
+)
 from layouts.size_order import SizeSet
 from layouts.steps_block import boxes_path
-from layouts.strips import WantedLabel, place_labels
 from layouts.style import PageStyle
 from layouts.text import Style
 
 STOP_PT: Final = 1.8
 """Weight of the stroke after a size's last box."""
+_LEADER_PT: Final = 0.5
 _STROKE_MM: Final = 0.9
-"""How far that stroke reaches below its box."""
+"""How far the stroke reaches below its box."""
+_NEAR_MM: Final = 0.7
+"""Between a name and its own line, and between a name and another size's line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,13 +53,88 @@ def stops_of(counts: Sequence[int], sizes: SizeSet) -> dict[int, Stop]:
         return {}
     found = {}
     for count in sorted(set(counts) - {0}):
-        here = [index for index, one in enumerate(counts) if one == count]
-        names = tuple(sizes.names[index] for index in here)
+        names = tuple(name for name, one in zip(sizes.names, counts, strict=True) if one == count)
         found[count] = Stop(names, sizes.mark if sizes.mark in names else None)
     return found
 
 
-def _labels(stop: Stop, width_mm: float, look: Style) -> list[tuple[str, Face]]:
+@dataclass(frozen=True, slots=True)
+class _Label:
+    """Names in one line, and the stroke that they belong to."""
+
+    text: str
+    face: Face
+    left_mm: float
+    width_mm: float
+    stroke_mm: float
+    tier: int
+
+    @property
+    def right_mm(self) -> float:
+        return self.left_mm + self.width_mm
+
+    def holds(self, x_mm: float) -> bool:
+        """Whether a line down there would cross the names."""
+        return self.left_mm - _NEAR_MM < x_mm < self.right_mm + _NEAR_MM / 2
+
+    def meets(self, other: _Label) -> bool:
+        return (
+            self.left_mm < other.right_mm + 2 * _NEAR_MM
+            and other.left_mm < self.right_mm + 2 * _NEAR_MM
+        )
+
+
+def _placed(
+    stops: Mapping[float, Stop], left_mm: float, right_mm: float, look: Style
+) -> list[_Label]:
+    """A label for each stop, by where its stroke stands, clear of the others.
+
+    It stands to the left of its stroke; where that is too near the left end to the right of it; or
+    else below it.
+    """
+    placed: list[_Label] = []
+    others: list[tuple[float, str, Face, float]] = []
+    for stroke_mm, stop in sorted(stops.items()):
+        for text, face in _lines_of(stop, right_mm - left_mm, look):
+            wide_mm = text_width_mm(text, face, look.size_pt)
+            if stroke_mm - _NEAR_MM - wide_mm < left_mm:
+                others.append((stroke_mm, text, face, wide_mm))
+                continue
+            start_mm = stroke_mm - _NEAR_MM - wide_mm
+            placed.append(_clear(placed, text, face, start_mm, wide_mm, stroke_mm))
+    for stroke_mm, text, face, wide_mm in reversed(others):
+        start_mm = stroke_mm + _NEAR_MM
+        if start_mm + wide_mm > right_mm:
+            start_mm = min(max(left_mm, stroke_mm - wide_mm / 2), right_mm - wide_mm)
+        placed.append(_clear(placed, text, face, start_mm, wide_mm, stroke_mm))
+    return placed
+
+
+def _clear(
+    placed: Sequence[_Label],
+    text: str,
+    face: Face,
+    left_mm: float,
+    width_mm: float,
+    stroke_mm: float,
+) -> _Label:
+    """The label in the highest line where it meets no other, nor either's line the other's names;
+    else below all."""
+    lowest = max((one.tier for one in placed), default=-1) + 1
+    for tier in range(lowest + 1):
+        label = _Label(text, face, left_mm, width_mm, stroke_mm, tier)
+        if all(
+            (one.tier != tier or not label.meets(one))
+            and (one.tier <= tier or not label.holds(one.stroke_mm))
+            and (one.tier >= tier or not one.holds(stroke_mm))
+            for one in placed
+            if one.stroke_mm != stroke_mm or one.tier == tier
+        ):
+            return label
+    return _Label(text, face, left_mm, width_mm, stroke_mm, lowest)
+
+
+def _lines_of(stop: Stop, width_mm: float, look: Style) -> list[tuple[str, Face]]:
     """The names in as few lines as the width allows, the marked one alone and bold."""
     labels = [(stop.mark, Face.BOLD)] if stop.mark else []
     line = ""
@@ -74,33 +161,40 @@ def stop_marks(
     `rights_mm` are the right edges of the boxes of the line, by their number; names stay between
     `left_mm` and `left_mm + width_mm`.
     """
-    here = {number: stop for number, stop in stops.items() if number in rights_mm}
+    here = {rights_mm[number]: stop for number, stop in stops.items() if number in rights_mm}
     if not here:
         return [], 0.0
+    look = Style(style.least_number_pt + 0.5, style.least_number_pt + 2.0)
     foot_mm = top_mm + box_mm + _STROKE_MM
-    strokes = [(rights_mm[number], top_mm - 0.3, rights_mm[number], foot_mm) for number in here]
-    items: list[Item] = [Group((lines(strokes, stroke_pt=STOP_PT),), role=Role.ARTIFACT)]
-    look = stop_style(style)
-    wanted = []
-    faces = {}
-    for number, stop in here.items():
-        right_mm = rights_mm[number] - left_mm
-        for text, face in _labels(stop, width_mm, look):
-            faces[text] = face
-            wide_mm = text_width_mm(text, face, look.size_pt)
-            wanted.append(WantedLabel(text, wide_mm, right_mm - box_mm, right_mm))
-    tiers = 0
-    for placed in place_labels(wanted, 0.0, width_mm):
-        tiers = max(tiers, placed.tier + 1)
-        x_mm = left_mm + max(0.0, min(placed.left_mm, width_mm - placed.width_mm))
-        y_mm = foot_mm + placed.tier * look.leading_mm + look.baseline_mm
-        items.append(Text(x_mm, y_mm, placed.text, faces[placed.text], look.size_pt, look.ink))
-    return items, _STROKE_MM + tiers * look.leading_mm
-
-
-def stop_style(style: PageStyle) -> Style:
-    """The names below the boxes."""
-    return Style(style.least_number_pt + 0.5, style.least_number_pt + 2.0)
+    labels = _placed(here, left_mm, left_mm + width_mm, look)
+    strokes = [(x_mm, top_mm - 0.3, x_mm, foot_mm) for x_mm in here]
+    leaders = []
+    grounds: list[Item] = []
+    texts: list[Item] = []
+    for one in labels:
+        head_mm = foot_mm + one.tier * look.leading_mm
+        beside = not one.left_mm < one.stroke_mm < one.right_mm
+        end_mm = head_mm + (look.leading_mm * 0.75 if beside else 0.3)
+        leaders.append((one.stroke_mm, foot_mm, one.stroke_mm, end_mm))
+        if any(other.tier > one.tier and one.holds(other.stroke_mm) for other in labels):
+            ground = rect(
+                one.left_mm,
+                head_mm,
+                one.width_mm,
+                look.leading_mm,
+                stroke=None,
+                fill=WHITE,
+            )
+            grounds.append(Group((ground,), role=Role.ARTIFACT))
+        y_mm = head_mm + look.baseline_mm
+        texts.append(Text(one.left_mm, y_mm, one.text, one.face, look.size_pt, look.ink))
+    drawn = (lines(strokes, stroke_pt=STOP_PT), lines(leaders, stroke_pt=_LEADER_PT))
+    tiers = max(one.tier for one in labels) + 1
+    return [
+        Group(drawn, role=Role.ARTIFACT),
+        *grounds,
+        *texts,
+    ], _STROKE_MM + tiers * look.leading_mm
 
 
 def numbered_boxes(
@@ -124,7 +218,7 @@ def numbered_boxes(
     size_pt = style.least_number_pt
     drop_mm = Style(size_pt, size_pt).cap_height_mm / 2
     corners: list[tuple[float, float]] = []
-    items: list[Item] = []
+    marks: list[Item] = []
     numbers: list[Item] = []
     y_mm = 0.0
     for start in range(0, most, block * across):
@@ -144,13 +238,13 @@ def numbered_boxes(
                         align=Align.CENTRE,
                     )
                 )
-        marks, below_mm = stop_marks(stops, rights_mm, y_mm, side_mm, 0.0, width_mm, style)
-        items += marks
+        items, below_mm = stop_marks(stops, rights_mm, y_mm, side_mm, 0.0, width_mm, style)
+        marks += items
         y_mm += side_mm + below_mm + _LINE_GAP_MM
     boxes = boxes_path(corners, side_mm)
-    group = Group((boxes, Group(tuple(numbers), role=Role.LABEL), *items))
-    return group, y_mm - _LINE_GAP_MM
+    drawn = Group((boxes, Group(tuple(numbers), role=Role.LABEL), *marks))
+    return drawn, y_mm - _LINE_GAP_MM
 
 
-_BLOCK_GAP_MM: Final = 2.4
+_BLOCK_GAP_MM: Final = 1.8
 _LINE_GAP_MM: Final = 1.2

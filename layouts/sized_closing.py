@@ -51,27 +51,27 @@ class SizedGraft:
         )
 
     def moves(self) -> list[Piece]:
-        """The four moves, then the pairs to tick."""
-        first = self.grafts[0]
-        return [
-            *looping_pieces(
-                self.sizes.plans[0],
-                first,
-                width_mm=self.width_mm,
-                style=self.style,
-                times=sized([len(graft.pairs) - 1 for graft in self.grafts]),
-            ),
-            *pair_head(width_mm=self.width_mm, style=self.style),
-            *self._pairs(),
-        ]
+        """The four moves and the ending."""
+        return looping_pieces(
+            self.sizes.plans[0],
+            self.grafts[0],
+            width_mm=self.width_mm,
+            style=self.style,
+            times=sized([len(graft.pairs) - 1 for graft in self.grafts]),
+        )
 
-    def _pairs(self) -> Iterator[Piece]:
+    def pairs(self) -> Iterator[Piece]:
         """Boxes for each way in which the sizes pair their loops; if a size is marked its own."""
+        yield from pair_head(width_mm=self.width_mm, style=self.style)
         for graft in dict.fromkeys(self.grafts):
             own = self.sizes.of([i for i, one in enumerate(self.grafts) if one == graft])
             if self.sizes.marked is not None and own.marked is None:
                 continue
-            if len(own.names) < len(self.sizes.names):
-                yield chart_caption(own, self.width_mm, self.style)
+            if len(own.names) == len(self.sizes.names):
+                yield from pair_boxes(graft, width_mm=self.width_mm, style=self.style)
+                yield pair_count(graft, width_mm=self.width_mm, style=self.style)
+                continue
+            count = len(graft.pairs)
+            words = f"{count} pairs, {graft.passes} passes of the needle: 2 + 4 × {count - 1} + 2"
+            yield chart_caption(own, self.width_mm, self.style, words)
             yield from pair_boxes(graft, width_mm=self.width_mm, style=self.style)
-            yield pair_count(graft, width_mm=self.width_mm, style=self.style)

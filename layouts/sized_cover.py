@@ -5,8 +5,8 @@ Sizes that could not be made are named at its foot with the reason, so that nobo
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from typing import Final, TypeVar
+from collections.abc import Sequence
+from typing import Final
 
 from charts.parts import Part
 from charts.pattern_words import listed
@@ -15,8 +15,9 @@ from charts.size_figures import SizeFigures, size_figures
 from charts.sizes import FailedSize, Size, SizedPattern
 from charts.spec import Units
 from layouts.block import Block
-from layouts.blocks import Piece, heading, paragraph, stacked
+from layouts.blocks import Piece, paragraph, stacked
 from layouts.cover import PartLabel, cover_title_style, measured_sock, part_label
+from layouts.faces import Face
 from layouts.measured_outline import both_words
 from layouts.scene import Group, Item, Role, rect
 from layouts.size_order import SizeSet
@@ -60,9 +61,7 @@ def sized_cover(
     room_mm = foot_mm - 8.0 - top_mm
     if room_mm >= _LEAST_DRAWING_MM:
         knit = sizes.knits[_shown(sizes)]
-        labels = {
-            part: PartLabel(part_label(knit.plan, part).name, ()) for part in Part
-        }
+        labels = {part: PartLabel(part_label(knit.plan, part).name, ()) for part in Part}
         drawing = measured_sock(
             knit, width_mm=width_mm, height_mm=room_mm, style=style, labels=labels
         )
@@ -95,8 +94,6 @@ def kind_words(sizes: SizeSet) -> str:
 
 # --- The sizes -------------------------------------------------------------------------------
 
-_T = TypeVar("_T")
-
 
 def _listed_sizes(
     pattern: SizedPattern, sizes: SizeSet, width_mm: float, height_mm: float, style: PageStyle
@@ -121,25 +118,23 @@ def _size_rows(
     cells = [
         ("Size", [name or "this sock" for name in sizes.names]),
         ("Loom", [f"{plan.loom.pegs} pegs" for plan in sizes.plans]),
-        ("Foot length", _lengths(figures, lambda one: one.foot and one.foot.length.mm, units)),
+        ("Foot length", _lengths([one.foot and one.foot.length.mm for one in figures], units)),
         (
             "Sock, round",
-            _lengths(figures, lambda one: one.measures and one.measures.round.mm, units),
+            _lengths([one.measures and one.measures.round.mm for one in figures], units),
         ),
     ]
     shown = [(head, column) for head, column in cells if any(column)]
     wide_mm = (min(width_mm, 130.0) + _BESIDE_MM) / len(shown) - _BESIDE_MM
     columns = [Column(wide_mm)] * len(shown)
     look = style.body
-    head = table_row(
-        [(bold(head),) for head, _ in shown], columns, look, role=Role.TH, rule_pt=1.0
-    )
+    head = table_row([(bold(head),) for head, _ in shown], columns, look, role=Role.TH, rule_pt=1.0)
     return [
         head,
         *(
             table_row(
                 [
-                    (bold(column[index]) if not place or index == sizes.marked else Run(column[index]),)
+                    (Run(column[index], None if place and index != sizes.marked else Face.BOLD),)
                     for place, (_, column) in enumerate(shown)
                 ],
                 columns,
@@ -150,12 +145,7 @@ def _size_rows(
     ]
 
 
-def _lengths(
-    figures: Sequence[SizeFigures],
-    value: Callable[[SizeFigures], float | None],
-    units: Units,
-) -> list[str]:
-    lengths = map(value, figures)
+def _lengths(lengths: Sequence[float | None], units: Units) -> list[str]:
     return ["" if length is None else both_words(length, units) for length in lengths]
 
 
@@ -184,9 +174,7 @@ def not_printed(failed: Sequence[FailedSize]) -> list[tuple[str, str]]:
         if len(told) > _LONGEST_REASON:
             told = told[:_LONGEST_REASON].rsplit(" ", 1)[0] + " …"
         reasons.setdefault(told, []).append(size.name)
-    return [
-        (listed(names, "and"), _sentence(reason)) for reason, names in reasons.items()
-    ]
+    return [(listed(names, "and"), _sentence(reason)) for reason, names in reasons.items()]
 
 
 def _reason(problem: Problem) -> str:

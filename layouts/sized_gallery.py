@@ -104,15 +104,16 @@ def gallery(charts: Sequence[SizedChart], cell_mm: float) -> list[GalleryRow]:
     return rows
 
 
-def chart_caption(sizes: SizeSet, width_mm: float, style: PageStyle) -> Piece:
-    """The names of the sizes and their loom, above what is theirs."""
+def chart_caption(sizes: SizeSet, width_mm: float, style: PageStyle, words: str = "") -> Piece:
+    """The names of the sizes and their loom, or other words, above what is theirs."""
     caption = paragraph(
-        _caption_runs(sizes, style), style.body, width_mm, role=Role.CAPTION, with_next=True
+        _caption_runs(sizes, style, words), style.body, width_mm, role=Role.CAPTION, with_next=True
     )
     return Piece(caption.block, _CAPTION_MM, with_next=True)
 
 
-def _caption_runs(sizes: SizeSet, style: PageStyle) -> list[Run]:
+def _caption_runs(sizes: SizeSet, style: PageStyle, words: str = "") -> list[Run]:
     pegs = sized([plan.loom.pegs for plan in sizes.plans])
     lead = Run(sizes.order.text, Face.BOLD)
-    return [lead, Run(f"   {pegs}{NO_BREAK_SPACE}pegs", Face.REGULAR, style.soft_ink)]
+    rest = words or f"{pegs}{NO_BREAK_SPACE}pegs"
+    return [lead, Run(f"   {rest}", Face.REGULAR, style.soft_ink)]

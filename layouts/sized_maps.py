@@ -6,13 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from charts.plan import Plan
-from charts.spec import Units
 from layouts.block import Block
-from layouts.blocks import Piece, heading, paragraph, side_by_side, stacked
+from layouts.blocks import Piece, paragraph, side_by_side, stacked
 from layouts.frame import Entry, Leaf, PageFrame
 from layouts.front_matter import ZONE_USES
-from layouts.loom_map import loom_map, marker_sample, pattern_swatch
+from layouts.loom_map import first_peg_sample, loom_map, marker_sample, pattern_swatch
 from layouts.loom_ring import loom_zones, marker_places, zone_pegs
 from layouts.page_fill import filled_pages
 from layouts.scene import Group, Item, Role, line
@@ -77,9 +75,7 @@ def _labelled(sizes: SizeSet, ring_mm: float, style: PageStyle) -> Block:
 # --- Zones -----------------------------------------------------------------------------------
 
 
-def zone_table(
-    groups: Sequence[SizeSet], width_mm: float, style: PageStyle
-) -> list[Piece]:
+def zone_table(groups: Sequence[SizeSet], width_mm: float, style: PageStyle) -> list[Piece]:
     """Each zone with its fill and use, and its pegs on every ring; a table for as many rings as
     there is room for columns."""
     across = max(1, int((width_mm - _NAME_MM) / _LEAST_COLUMN_MM))
@@ -121,10 +117,14 @@ class _ZoneTable:
             swatch = pattern_swatch(zones[0][0].pattern, width_mm=7.0, height_mm=3.2)
             pegs = [zone_pegs(plan, zone) for plan, zone in zip(plans, zones, strict=True)]
             found.append(self._row(swatch, name, pegs, use=use))
-        wedge = marker_sample(width_mm=7.0, height_mm=3.2)
+        sample = marker_sample(width_mm=7.0, height_mm=3.2)
         markers = [", ".join(str(plan.peg(at)) for at in marker_places(plan)) for plan in plans]
-        use = "hang before these pegs; black: the round’s start"
-        found.append(self._row(wedge, "markers", markers, use=use, last=True))
+        use = "a band or a dot on these pegs; with a black dot: the round’s start"
+        found.append(self._row(sample, "markers", markers, use=use))
+        starts = [str(plan.peg(1)) for plan in plans]
+        sample = first_peg_sample(width_mm=7.0, height_mm=3.2)
+        use = "from the leg on; the cast-on and the cuff’s rounds start at peg 1, which is black"
+        found.append(self._row(sample, "rounds start", starts, use=use, last=True))
         return found
 
     def _row(

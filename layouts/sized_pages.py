@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import zip_longest
+from itertools import product, zip_longest
 from typing import Final
 
 from charts.parts import Part, part_record
@@ -128,8 +128,14 @@ class SizedPartPages(PartPages):
         frame = self.frame
         graft = SizedGraft(self.sizes, frame.width_mm, frame.style)
         last = max(index for index, rung in enumerate(self.rungs) if rung.step is not None)
-        lead, ends = self.steps[: last + 1], self.steps[last + 1 :]
-        pieces = [*spaced(lead), *graft.needles(), *graft.moves(), *ends]
+        count = len(sized_part_steps(self.sizes, self.part).counting)
+        lead, ends, counting = (
+            self.steps[: last + 1],
+            self.steps[last + 1 : -count],
+            self.steps[-count:],
+        )
+        moves = [*graft.needles(), *graft.moves(), *counting]
+        pieces = [*spaced(lead), *moves, *graft.pairs(), *ends]
         pages = list(filled_pages(pieces, frame.height_mm))
 
         def make() -> tuple[Leaf, ...]:
@@ -192,9 +198,7 @@ class SizedPartPages(PartPages):
     ) -> Way:
         """These pages with the boxes on them where there is room, or on pages before them."""
         height_mm = self.frame.height_mm
-        filled = [list(page) for page in pages]
-        extras = self.extras(0.0)
-        rest = share_out(extras, filled, height_mm)
+        filled, rest = _shared_out(self.extras(0.0), pages, height_mm)
         before = list(filled_pages(rest, height_mm)) if rest else []
         if before and start is Side.LEFT and len(before) % 2:
             start = Side.RIGHT
@@ -220,6 +224,22 @@ class SizedPartPages(PartPages):
         return Way(len(before) + len(filled), make, start, cost)
 
 
+def _shared_out(
+    extras: Sequence[Piece], pages: Sequence[Sequence[Piece]], height_mm: float
+) -> tuple[list[list[Piece]], list[Piece]]:
+    """The pages with the extras on them, in order if they can be, and those that found no room."""
+    if len(pages) ** len(extras) <= _MOST_TRIED:
+        for places in product(range(len(pages)), repeat=len(extras)):
+            filled = [list(page) for page in pages]
+            for extra, place in zip(extras, places, strict=True):
+                filled[place] = [*spaced(filled[place]), extra]
+            if all(pieces_height_mm(page) <= height_mm for page in filled):
+                return filled, []
+    filled = [list(page) for page in pages]
+    return filled, share_out(list(extras), filled, height_mm)
+
+
+_MOST_TRIED: Final = 300
 _CELL_STEP_MM: Final = 0.3
 _PAGES_IN_SIGHT: Final = 2
 """Of an open booklet."""

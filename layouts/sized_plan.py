@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from charts.feet import Foot
 from charts.plan import Plan
 from charts.sized_steps import SizedLine, make_sized_lines
+from charts.verify import Knit
 from layouts.block import Block
 from layouts.blocks import Piece, heading, paragraph, running_text, side_by_side, space, stacked
 from layouts.faces import Face
 from layouts.frame import Entry, Leaf, PageFrame
 from layouts.front_matter import COLUMN_GAP_MM
-from layouts.gather import Term, Tool, gauge_words, marker_tool, terms_of, tools_of
+from layouts.gather import Tool, gauge_words, marker_tool, terms_of, tools_of
 from layouts.page_fill import filled_pages
 from layouts.part_pages import WIDE_FROM_MM
 from layouts.scene import Group, Item, Role, line
@@ -23,17 +23,19 @@ from layouts.style import PageStyle
 from layouts.tables import gap_columns, table_row
 from layouts.text import Run, bold, break_lines, set_lines
 
-
 # --- What to gather --------------------------------------------------------------------------
 
 
-def sized_gather_way(sizes: SizeSet, frame: PageFrame) -> Way:
-    """Tools, gauge and the designer's notes, then the words used; numbers in brackets."""
+def sized_gather_way(sizes: SizeSet, seconds: Sequence[Knit], frame: PageFrame) -> Way:
+    """Tools, gauge and the designer's notes, then the words used; numbers in brackets.
+
+    `seconds` are the other socks of the pairs.
+    """
     style, width_mm = frame.style, frame.width_mm
     wide = width_mm >= WIDE_FROM_MM
     column_mm = (width_mm - COLUMN_GAP_MM) / 2 if wide else width_mm
     tools = [
-        *tool_rows(sizes, column_mm, style),
+        *tool_rows(sizes, seconds, column_mm, style),
         space(4.0),
         heading("Gauge", style.sub_head, column_mm),
         *_told_paragraphs(sizes, [gauge_words(plan) for plan in sizes.plans], column_mm, style),
@@ -73,25 +75,29 @@ def sized_gather_way(sizes: SizeSet, frame: PageFrame) -> Way:
     return Way(len(bodies), make)
 
 
-def tool_rows(sizes: SizeSet, width_mm: float, style: PageStyle) -> list[Piece]:
+def tool_rows(
+    sizes: SizeSet, seconds: Sequence[Knit], width_mm: float, style: PageStyle
+) -> list[Piece]:
     """The tools of all sizes; those that not every size needs name theirs."""
     found = [
-        [_without_places(tool, plan) for tool in tools_of(knit)]
-        for knit, plan in zip(sizes.knits, sizes.plans, strict=True)
+        [_without_places(tool, knit.plan) for tool in tools_of(knit, second)]
+        for knit, second in zip(sizes.knits, seconds, strict=True)
     ]
     pairs = [[(tool.name, tool.use) for tool in tools] for tools in found]
     return _rows(sizes, pairs, 33.0, width_mm, style)
 
 
 def _without_places(tool: Tool, plan: Plan) -> Tool:
-    """Markers hang where the loom map of the size says: in brackets nobody finds the places."""
+    """Markers sit where the loom map of the size says: in brackets nobody finds the pegs."""
     if tool != marker_tool(plan):
         return tool
     use = (
-        "Where the loom map of your size has its wedges: the borders of heel, turn, toe and "
-        "instep. Choose one that differs for the round’s start."
+        "A band or a dot on the pegs that the loom map of your size shows, where heel, turn, toe "
+        "and instep begin. A different one sits on peg 1, where the rounds start"
     )
-    return Tool(tool.name, use)
+    if plan.shift:
+        use += f"; move it to peg {plan.peg(1)} when the start moves, after the cuff"
+    return Tool(tool.name, f"{use}.")
 
 
 def term_rows(sizes: SizeSet, width_mm: float, style: PageStyle) -> list[Piece]:
@@ -169,8 +175,9 @@ def sized_plan_way(sizes: SizeSet, frame: PageFrame) -> Way:
     pages: list[tuple[SizeSet, list[Piece]]] = []
     for chunk in sizes.chunks():
         rows = [
-            _plan_row(one, chunk, width_mm, style)
+            piece
             for one in make_sized_lines(chunk.plans, chunk.names, mark=chunk.marked)
+            for piece in _plan_row(one, chunk, width_mm, style)
         ]
         rows += _warnings(chunk, width_mm, style)
         head = _plan_head(chunk, width_mm, style)
@@ -208,8 +215,11 @@ def _plan_head(sizes: SizeSet, width_mm: float, style: PageStyle) -> Piece:
     )
 
 
-def _plan_row(one: SizedLine, sizes: SizeSet, width_mm: float, style: PageStyle) -> Piece:
-    """Name and number on one line, the reasons in smaller type below the number."""
+def _plan_row(one: SizedLine, sizes: SizeSet, width_mm: float, style: PageStyle) -> Iterator[Piece]:
+    """Name and number on one line, the reasons in smaller type below the number.
+
+    A page may break before the second reason.
+    """
     body, note = style.body, style.note
     left_mm = _plan_columns(width_mm)
     wide_mm = width_mm - left_mm
@@ -227,20 +237,19 @@ def _plan_row(one: SizedLine, sizes: SizeSet, width_mm: float, style: PageStyle)
     placed = set_lines(
         break_lines(value, body, wide_mm), left_mm, top_mm, wide_mm, body, role=Role.TD
     )
-    items: list[Item] = [name.group, placed.group]
-    y_mm = placed.box.bottom_mm
-    reasons = [None if own is None else own.reason for own in one.own]
-    for only, text in sizes.told(reasons):
-        lead = [Run(f"{only}: ", Face.BOLD)] if only else []
-        words = sentence_runs(text) if not only else [*lead, *sentence_runs(text)]
-        placed = set_lines(
+    rule = Group((line(0.0, 0.0, width_mm, 0.0, stroke_pt=0.3),), role=Role.ARTIFACT)
+    items: list[Item] = [rule, name.group, placed.group]
+    y_mm, least_mm = placed.box.bottom_mm, name.box.bottom_mm
+    told = sizes.told([None if own is None else own.reason for own in one.own])
+    for index, (only, text) in enumerate(told, start=1):
+        words = [*([Run(f"{only}: ", Face.BOLD)] if only else []), *sentence_runs(text)]
+        reason = set_lines(
             break_lines(words, note, wide_mm), left_mm, y_mm, wide_mm, note, role=Role.TD
         )
-        items.append(placed.group)
-        y_mm = placed.box.bottom_mm
-    rule = Group((line(0.0, 0.0, width_mm, 0.0, stroke_pt=0.3),), role=Role.ARTIFACT)
-    height_mm = max(y_mm, name.box.bottom_mm) + 0.8
-    return Piece(Block((Group((rule, *items), role=Role.TR),), width_mm, height_mm))
+        items.append(reason.group)
+        height_mm = max(reason.box.bottom_mm, least_mm) + (0.8 if index == len(told) else 0.0)
+        yield Piece(Block((Group(tuple(items), role=Role.TR),), width_mm, height_mm))
+        items, y_mm, least_mm = [], 0.0, 0.0
 
 
 def _warnings(sizes: SizeSet, width_mm: float, style: PageStyle) -> list[Piece]:

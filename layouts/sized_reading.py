@@ -12,7 +12,7 @@ from layouts.frame import Entry, Leaf, PageFrame
 from layouts.front_matter import COLUMN_GAP_MM, ContentsLine, contents_list, reading_pieces
 from layouts.page_fill import filled_pages
 from layouts.part_pages import WIDE_FROM_MM
-from layouts.scene import Group, Role, line, rect
+from layouts.scene import Group, Item, Role, line, rect
 from layouts.size_order import SizeSet, sized_runs
 from layouts.spreads import Way
 from layouts.style import PageStyle
@@ -38,9 +38,7 @@ def lines_on_page(frame: PageFrame) -> int:
     return int(frame.height_mm / LEAST_PITCH_MM)
 
 
-def contents_pages(
-    contents: Sequence[ContentsLine], pages: int, frame: PageFrame
-) -> list[Block]:
+def contents_pages(contents: Sequence[ContentsLine], pages: int, frame: PageFrame) -> list[Block]:
     """The contents on so many pages."""
     width_mm = frame.width_mm
     wide_mm = (width_mm - COLUMN_GAP_MM) / 2 if width_mm >= WIDE_FROM_MM else width_mm
@@ -139,15 +137,16 @@ def _size_line(sizes: SizeSet, width_mm: float, style: PageStyle) -> Block:
     head = style.sub_head
     high_mm, pad_mm = 14.0, 4.0
     baseline_mm = high_mm / 2 + head.cap_height_mm / 2
+    rule_mm = baseline_mm + 1.0
     lead = "My size:"
     texts = list(set_line(lead, pad_mm, baseline_mm, head))
     left_mm = pad_mm + text_width(lead, head) + 3.0
     name = sizes.mark or (sizes.names[0] if len(sizes.names) == 1 else "")
-    items = [
+    items: list[Item] = [
         Group(
             (
                 rect(0.2, 0.2, width_mm - 0.4, high_mm - 0.4, radius_mm=2.0, stroke_pt=1.2),
-                line(left_mm, baseline_mm + 1.0, width_mm - pad_mm, baseline_mm + 1.0, stroke_pt=0.6),
+                line(left_mm, rule_mm, width_mm - pad_mm, rule_mm, stroke_pt=0.6),
             ),
             role=Role.ARTIFACT,
         ),

@@ -79,10 +79,9 @@ class _Ladder:
     def head(self, words: str) -> Piece:
         """Whom the steps below are for."""
         look = Style(self.style.body.size_pt, self.style.body.leading_pt, Face.BOLD, after_pt=1.5)
-        placed = paragraph(
-            words[:1].upper() + words[1:] + ":", look, self.column_mm, role=Role.H3
-        )
-        block = Block((placed.block.placed(self.left_mm, 0.0),), self.width_mm, placed.block.height_mm)
+        placed = paragraph(words[:1].upper() + words[1:] + ":", look, self.column_mm, role=Role.H3)
+        items = (placed.block.placed(self.left_mm, 0.0),)
+        block = Block(items, self.width_mm, placed.block.height_mm)
         return Piece(block, placed.after_mm, with_next=True)
 
     def note(self, name: str, note: SizedNote, *, with_next: bool = False) -> list[Piece]:

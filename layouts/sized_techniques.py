@@ -64,4 +64,7 @@ def _merged(own: Sequence[Technique], sizes: SizeSet) -> Technique:
 
 def _texts(technique: Technique) -> list[str]:
     """The moves of a technique of one size, which are plain text."""
-    return [move if isinstance(move, str) else "".join(run.text for run in move) for move in technique.moves]
+    return [
+        move if isinstance(move, str) else "".join(run.text for run in move)
+        for move in technique.moves
+    ]

@@ -1,4 +1,4 @@
-"""The row tracker of several sizes: boxes for the size with most rows, each size's stop named."""
+"""The tick sheet of several sizes: boxes for the size with most rows, each size's stop named."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from layouts.block import Block
 from layouts.blocks import Piece, paragraph, stacked
 from layouts.faces import Face
-from layouts.frame import Entry, Leaf, PageFrame
+from layouts.frame import TICKS, Entry, Leaf, PageFrame
 from layouts.page_fill import filled_pages
 from layouts.scene import Align, Group, Item, Role
 from layouts.size_order import SizeSet, order_block
@@ -21,53 +21,64 @@ from layouts.tracker import (
     BETWEEN_LINES_MM,
     BOXES_IN_LINE,
     SOCKS,
+    Track,
     TrackerLayout,
     tracker_head,
     tracker_layout,
     tracks_of,
 )
 
+AFTER_PART_MM = 3.6
+
 
 @dataclass(frozen=True, slots=True)
 class SizedTrack:
-    """The boxes of one part for all sizes."""
+    """The boxes of one part, or of one thing to do in it, for all sizes."""
 
     name: str
     counts: tuple[int, ...]
-    """Boxes a size; 0 for one without the part."""
-    extra: str = ""
-    """Words for one more box after the numbered ones."""
+    """Boxes a size; 0 for one without."""
+    numbered: bool
+    """Rows, or pairs; else moves and rows that are not counted."""
 
 
-def sized_tracks(sizes: SizeSet) -> tuple[SizedTrack, ...]:
-    """One box a numbered row, and one a grafted pair."""
+def sized_tracks(sizes: SizeSet) -> tuple[tuple[SizedTrack, ...], ...]:
+    """For each part its moves, its rows or pairs, and what comes after them."""
     each = [{track.name: track for track in tracks_of(knit)} for knit in sizes.knits]
     names = dict.fromkeys(name for one in sorted(each, key=len, reverse=True) for name in one)
+    return tuple(_part_tracks([one.get(name) for one in each], name) for name in names)
+
+
+def _part_tracks(own: Sequence[Track | None], name: str) -> tuple[SizedTrack, ...]:
+    there = [track for track in own if track is not None]
     tracks = []
-    for name in names:
-        own = [one.get(name) for one in each]
-        counts = tuple(0 if track is None else track.boxes for track in own)
-        extra = next((track.extra for track in own if track is not None), "")
-        tracks.append(SizedTrack(name, counts, extra))
+    for words in dict.fromkeys(words for track in there for words, _ in track.before):
+        counts = tuple(0 if track is None else dict(track.before).get(words, 0) for track in own)
+        tracks.append(SizedTrack(words, counts, numbered=False))
+    rows = tuple(0 if track is None else track.boxes for track in own)
+    tracks.append(SizedTrack(name, rows, numbered=True))
+    for words in dict.fromkeys(track.extra for track in there if track.extra):
+        counts = tuple(int(track is not None and track.extra == words) for track in own)
+        tracks.append(SizedTrack(words, counts, numbered=False))
     return tuple(tracks)
 
 
 def sized_tracker_way(sizes: SizeSet, frame: PageFrame) -> Way:
     """Boxes for both socks, for whichever size is knitted."""
     style, width_mm = frame.style, frame.width_mm
+    under = order_block(sizes, width_mm=width_mm, style=style)
     lines = list(_lines(sizes, width_mm, style))
     head = tracker_head(width_mm, style)
-    pages = list(filled_pages(lines, frame.height_mm, head))
-    under = order_block(sizes, width_mm=width_mm, style=style)
+    pages = list(filled_pages(lines, frame.height_mm - under.height_mm, head))
 
     def make() -> tuple[Leaf, ...]:
         return tuple(
             Leaf(
-                "Row tracker",
+                "Tick sheet",
                 stacked(page),
                 "for both socks",
-                number="✓",
-                entry=None if index else Entry("Row tracker for both socks", "tracker"),
+                number=TICKS,
+                entry=None if index else Entry("Tick sheet for both socks", "tracker"),
                 under=under,
             )
             for index, page in enumerate(pages)
@@ -79,60 +90,61 @@ def sized_tracker_way(sizes: SizeSet, frame: PageFrame) -> Way:
 def _lines(sizes: SizeSet, width_mm: float, style: PageStyle) -> Iterator[Piece]:
     """A piece for each line of boxes; the first of a part carries its name."""
     layout = tracker_layout(width_mm)
-    if any(len(set(track.counts)) > 1 for track in sized_tracks(sizes)):
-        words = "A heavy stroke ends the boxes of the size named below it: tick up to yours."
-        yield paragraph(words, style.note, width_mm)
-    for track in sized_tracks(sizes):
-        stops = stops_of(track.counts, sizes)
-        most = max(track.counts)
-        starts = range(0, most, BOXES_IN_LINE)
-        for start in starts:
-            last = start == starts[-1]
-            line = _line(
-                layout,
-                "" if start else track.name,
-                range(start + 1, min(start + BOXES_IN_LINE, most) + 1),
-                stops,
-                width_mm,
-                style,
-            )
-            after_mm = 3.6 if last and not track.extra else BETWEEN_LINES_MM
-            yield Piece(line, after_mm, with_next=start == 0 and not last)
-        if track.extra:
-            line = _line(layout, track.extra, range(0, 1), {}, width_mm, style)
-            yield Piece(line, 3.6)
+    parts = sized_tracks(sizes)
+    if any(len(set(track.counts)) > 1 for part in parts for track in part):
+        words = "A heavy stroke ends the boxes of the sizes named below it: tick up to yours."
+        yield paragraph(words, style.note, width_mm, with_next=True)
+    for part in parts:
+        last_of_part = part[-1]
+        for track in part:
+            most = max(track.counts)
+            starts = range(0, most, BOXES_IN_LINE)
+            for start in starts:
+                line = _line(
+                    layout,
+                    track,
+                    range(start + 1, min(start + BOXES_IN_LINE, most) + 1),
+                    stops_of(track.counts, sizes),
+                    width_mm,
+                    style,
+                )
+                ends = start == starts[-1]
+                after_mm = AFTER_PART_MM if ends and track is last_of_part else BETWEEN_LINES_MM
+                yield Piece(line, after_mm, with_next=start == 0 and not ends)
 
 
 def _line(
     layout: TrackerLayout,
-    name: str,
+    track: SizedTrack,
     numbers: range,
     stops: dict[int, Stop],
     width_mm: float,
     style: PageStyle,
 ) -> Block:
-    """One line of boxes for both socks; `numbers` are those of its boxes, 0 for one without."""
+    """One line of boxes for both socks."""
     note, box_mm = style.note, layout.box_mm
     base_mm = box_mm / 2 + note.cap_height_mm / 2
-    items: list[Item] = []
-    if name:
-        look = Style(note.size_pt, note.leading_pt, Face.BOLD if numbers[0] else Face.REGULAR)
-        items += set_line(name, 0.0, base_mm, look)
-    if numbers[0]:
+    label: list[Item] = []
+    if numbers[0] == 1:
+        face = Face.BOLD if track.numbered else Face.REGULAR
+        label += set_line(track.name, 0.0, base_mm, Style(note.size_pt, note.leading_pt, face))
+    if track.numbered:
         right_mm = layout.left_mm(0) - 1.6
-        items += set_line(str(numbers[0]), right_mm, base_mm, note, align=Align.RIGHT)
+        label += set_line(str(numbers[0]), right_mm, base_mm, note, align=Align.RIGHT)
     corners = []
+    marks: list[Item] = []
     below_mm = 0.0
     for sock in range(SOCKS):
-        lefts_mm = {
-            number: layout.box_left_mm(sock, place) for place, number in enumerate(numbers)
+        lefts_mm = [layout.box_left_mm(sock, place) for place in range(len(numbers))]
+        corners += [(left_mm, 0.0) for left_mm in lefts_mm]
+        rights_mm = {
+            number: left_mm + box_mm for number, left_mm in zip(numbers, lefts_mm, strict=True)
         }
-        corners += [(left_mm, 0.0) for left_mm in lefts_mm.values()]
-        rights_mm = {number: left_mm + box_mm for number, left_mm in lefts_mm.items()}
-        marks, high_mm = stop_marks(
+        items, high_mm = stop_marks(
             stops, rights_mm, 0.0, box_mm, layout.left_mm(sock), layout.line_mm, style
         )
-        items += marks
+        marks += items
         below_mm = max(below_mm, high_mm)
     boxes = boxes_path(corners, box_mm)
-    return Block((Group((*items[:2], boxes, *items[2:]), role=Role.LI),), width_mm, box_mm + below_mm)
+    group = Group((*label, boxes, *marks), role=Role.LI)
+    return Block((group,), width_mm, box_mm + below_mm)

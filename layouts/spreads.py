@@ -25,10 +25,13 @@ class Way:
     """Where its first page must lie."""
     cost: float = 0.0
     """What speaks against it, in pages, beside its pages."""
+    places: tuple[tuple[str, int], ...] = ()
+    """What other pages point to, by name, and how many pages of this way come before it."""
 
 
-FILLER_COST: Final = 0.6
-"""What speaks against a page of lines for notes between two units, in pages."""
+FILLER_COST: Final = 4.0
+"""What speaks against a page of lines for notes between two units, in pages: it is there only if
+chart and steps could not face each other otherwise."""
 LAST_FILLER_COST: Final = 0.4
 """The same for one at the end of the last sheet."""
 

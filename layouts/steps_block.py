@@ -219,7 +219,9 @@ def _note(words: str, columns: Columns, style: PageStyle) -> Piece:
     """A sentence before the first row."""
     left_mm, look = columns.label_mm, style.body
     width_mm = columns.whole_mm - left_mm
-    placed = set_lines(break_lines(held_together(words), look, width_mm), left_mm, 0, width_mm, look)
+    placed = set_lines(
+        break_lines(held_together(words), look, width_mm), left_mm, 0, width_mm, look
+    )
     block = Block((placed.group,), columns.whole_mm, placed.box.height_mm)
     return Piece(block, look.after_pt * MM_PER_PT, with_next=True)
 

@@ -52,14 +52,14 @@ _PEG_HIGH: Final = 17.0
 _YARN_PT: Final = 2.2
 
 
-def _peg(x_mm: float, y_mm: float, number: str = "") -> list[Item]:
+def _peg(x_mm: float, y_mm: float, number: str = "", *, high_mm: float = _PEG_HIGH) -> list[Item]:
     """A peg from the front, its head at the top; `x_mm` is its middle."""
     items: list[Item] = [
         rect(
             x_mm - _PEG_WIDE / 2,
             y_mm,
             _PEG_WIDE,
-            _PEG_HIGH,
+            high_mm,
             radius_mm=1.6,
             stroke_pt=0.8,
             fill=WHITE,
@@ -67,7 +67,7 @@ def _peg(x_mm: float, y_mm: float, number: str = "") -> list[Item]:
         line(x_mm - _PEG_WIDE / 2, y_mm + 3.4, x_mm + _PEG_WIDE / 2, y_mm + 3.4, stroke_pt=0.5),
     ]
     if number:
-        items.append(Text(x_mm, y_mm + _PEG_HIGH + 3.6, number, size_pt=8.0, align=Align.CENTRE))
+        items.append(Text(x_mm, y_mm + high_mm + 3.6, number, size_pt=8.0, align=Align.CENTRE))
     return items
 
 
@@ -142,8 +142,8 @@ def purl_drawing() -> Block:
 def slip_drawing() -> Block:
     """The loop left as it is, the yarn behind the peg."""
     x = 17.0
-    items: list[Item] = [_yarn((3.0, 9.5), (31.0, 9.5), 0.6), *_peg(x, 3.0), _loop(x, 13.5)]
-    return Block(tuple(items), DRAWING_MM, 21.0)
+    yarn, peg = _yarn((3.0, 7.0), (31.0, 7.0), 0.6), _peg(x, 1.0, high_mm=13.0)
+    return Block((yarn, *peg, _loop(x, 10.5)), DRAWING_MM, 15.0)
 
 
 def cross_drawing(cross: Cross) -> Block:
@@ -233,26 +233,26 @@ def edge_loop_drawing(oldest: int, newest: int, mirrored: bool) -> Block:
     places = (5.0, 17.0, 29.0)
     for place, name in zip(places, (str(oldest), "…", str(newest)), strict=True):
         x_mm = x_of(place)
-        items += _peg(x_mm, 5.0)
+        items += _peg(x_mm, 4.2, high_mm=13.0)
         items.append(Text(x_mm, 3.2, name, Face.BOLD, 8.0, align=Align.CENTRE))
     first = x_of(places[0])
-    items += [_loop(first, 13.0), _loop(first, 15.2)]
+    items += [_loop(first, 11.0), _loop(first, 13.2)]
     for index, place in enumerate(places):
-        x_mm, y_mm = x_of(place), 33.0 - 2.2 * index
+        x_mm, y_mm = x_of(place), 27.6 - 2.0 * index
         items += [
             _yarn((x_mm - 4.6, y_mm), (x_mm + 4.6, y_mm), 2.4),
             _yarn((x_mm - 4.6, y_mm), (x_mm + 4.6, y_mm), -2.4),
         ]
         if index:
             items += _arrow(
-                (x_mm, y_mm - 2.8), (x_of(place + 4.6), 24.0), (x_of(place + 3.6), 15.0)
+                (x_mm, y_mm - 2.8), (x_of(place + 4.8), 19.0), (x_of(place + 3.8), 12.6)
             )
     side, other = (Align.RIGHT, Align.LEFT) if mirrored else (Align.LEFT, Align.RIGHT)
     items += [
-        Text(x_of(0.0), 39.2, "oldest", size_pt=8.0, align=side),
-        Text(x_of(DRAWING_MM), 39.2, "newest", size_pt=8.0, align=other),
+        Text(x_of(0.0), 33.4, "oldest", size_pt=8.0, align=side),
+        Text(x_of(DRAWING_MM), 33.4, "newest", size_pt=8.0, align=other),
     ]
-    return Block(tuple(items), DRAWING_MM, 40.0)
+    return Block(tuple(items), DRAWING_MM, 34.2)
 
 
 def take_off_drawing(mirrored: bool) -> Block:
@@ -264,7 +264,7 @@ def take_off_drawing(mirrored: bool) -> Block:
 
     def leg(foot_mm: float, top_mm: float) -> Path:
         curve = CurveTo(x_of(foot_mm), 9.0, x_of(top_mm), 4.6, x_of(17.0), 4.6)
-        return Path((MoveTo(x_of(foot_mm), 22.0), curve), 3.0, cap=Cap.ROUND)
+        return Path((MoveTo(x_of(foot_mm), 19.0), curve), 3.0, cap=Cap.ROUND)
 
     needle = polygon(
         [
@@ -279,13 +279,13 @@ def take_off_drawing(mirrored: bool) -> Block:
         leg(11.0, 11.0),
         needle,
         leg(23.0, 23.0),
-        *_arrow((x_of(16.0), 18.2), (x_of(10.0), 18.2), (x_of(3.6), 18.2)),
-        Text(x_of(23.0), 26.0, f"{front} leg", Face.BOLD, 8.0, align=Align.CENTRE),
-        Text(x_of(23.0), 29.4, "in front", size_pt=8.0, align=Align.CENTRE),
-        Text(x_of(9.0), 26.0, f"{behind} leg", size_pt=8.0, align=Align.CENTRE),
-        Text(x_of(9.0), 29.4, "behind", size_pt=8.0, align=Align.CENTRE),
+        *_arrow((x_of(19.0), 17.0), (x_of(15.0), 17.0), (x_of(14.4), 17.0)),
+        Text(x_of(25.0), 22.8, f"{front} leg", Face.BOLD, 8.0, align=Align.CENTRE),
+        Text(x_of(25.0), 26.0, "in front", size_pt=8.0, align=Align.CENTRE),
+        Text(x_of(9.0), 22.8, f"{behind} leg", size_pt=8.0, align=Align.CENTRE),
+        Text(x_of(9.0), 26.0, "behind", size_pt=8.0, align=Align.CENTRE),
     ]
-    return Block(tuple(items), DRAWING_MM, 30.4)
+    return Block(tuple(items), DRAWING_MM, 27.0)
 
 
 def bar_drawing() -> Block:

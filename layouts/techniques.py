@@ -90,8 +90,9 @@ def techniques_of(knit: Knit, part: Part) -> tuple[Technique, ...]:
     rehung = [event for event in events if isinstance(event, Rehang)]
     if rehung:
         found.append(edge_loop_technique(rehung[0], rows.loom))
-    if any(isinstance(event, LiftBar) for event in events):
-        found.append(bar_technique())
+    bars = sum(isinstance(event, LiftBar) for event in events)
+    if bars:
+        found.append(bar_technique(corners=bars > TURN_CORNERS))
     if "t" in letters:
         found.append(turned_technique())
     if "w" in letters:
@@ -100,6 +101,10 @@ def techniques_of(knit: Knit, part: Part) -> tuple[Technique, ...]:
     if any(isinstance(event, TakeOff) for event in events):
         found.append(take_off_technique(rows.loom))
     return tuple(found)
+
+
+TURN_CORNERS: Final = 2
+"""Where a bar is always lifted."""
 
 
 # --- The movements ---------------------------------------------------------------------------
@@ -242,22 +247,20 @@ def wrapped_technique() -> Technique:
 def edge_loop_technique(rehang: Rehang, loom: Loom) -> Technique:
     """Drawn at the edge named first; the other edge is its mirror image."""
     oldest, newest = rehang.pegs[0], rehang.pegs[-1]
-    turn_at_left = (side_of(rehang.holder, loom)) == "right"
+    turn_at_left = side_of(rehang.holder, loom) == "right"
     order = (
-        "Begin at the leg: the oldest, outermost loop goes on the outermost peg."
+        "Begin at the leg, outermost, with the oldest; the newest is the loop joined last, at the "
+        "corner of the turn."
         if oldest != newest
-        else "There is one loop at each edge."
+        else "There is one at each edge, the loop joined last."
     )
     return Technique(
         "Hang an edge loop",
         (
-            "An edge loop is a long stitch along the edge of the flap, one for two rows. Its two "
-            "strands are its two legs.",
+            "Look along the flap’s edge: each long stitch is an edge loop, its two strands are its "
+            "legs.",
             order,
-            "Put the blunt crochet hook under both legs, draw them up and lay both over the peg: "
-            "they count as one loop.",
-            "Go on towards the turn, one loop a peg. The newest is the loop joined last, at the "
-            "corner.",
+            "Put the blunt hook under both legs, draw them up and lay both over the peg.",
             "The gusset needs no decreases.",
         ),
         edge_loop_drawing(oldest, newest, turn_at_left),
@@ -271,23 +274,22 @@ def take_off_technique(loom: Loom) -> Technique:
     return Technique(
         "Take a loop off",
         (
-            "Work from inside the ring. Both needles are pointed at both ends: the loop taken "
-            "first is grafted first, from the other end.",
-            f"Put the needle from inside through the loop: it passes behind the {front} leg and "
-            f"comes out over the {behind} one, right and left as you see it from outside.",
-            f"Lift the loop off its peg. On the needle its {front} leg lies in front.",
+            f"From inside the ring put the needle through the loop: behind its {front} leg and out "
+            f"over its {behind} one, as you see them from outside.",
+            "Lift the loop off. The needle has two points: the loop taken first is grafted first.",
         ),
         take_off_drawing(mirrored),
     )
 
 
-def bar_technique() -> Technique:
+def bar_technique(*, corners: bool = False) -> Technique:
+    """`corners`: bars are lifted where gusset and instep meet too."""
+    also = " At the outer corner it runs between gusset and instep." if corners else ""
     return Technique(
         "Lift the bar",
         (
-            "Find the strand between the end of the turn and the newest edge loop; at another "
-            "corner, the strand between the two pegs named.",
-            "Lift it with the hook and hang it on the peg named, above the loop there.",
+            "Find the strand between the end of the turn and the newest edge loop." + also,
+            "Lift it onto the peg named, above the loop there.",
             "In the next row knit loop and bar as one: no hole is left.",
         ),
         bar_drawing(),

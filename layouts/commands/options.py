@@ -39,6 +39,15 @@ def size_option(command: Command) -> Command:
     )
 
 
+def sock_option(command: Command) -> Command:
+    """--sock: which sock of a pair whose cables mirror each other."""
+    return click.option(
+        "--sock",
+        type=click.IntRange(1, 2),
+        help="Which sock of the pair, where pair.mirror_cables makes them differ.  Default: 1.",
+    )(command)
+
+
 def part_option(command: Command) -> Command:
     """--part, required: a part of the sock by its word."""
     words = ", ".join(part.value for part in Part)
@@ -202,6 +211,17 @@ def file_stem(words: str, *, fallback: str) -> str:
     plain = unicodedata.normalize("NFKD", words.lower().replace("ß", "ss"))
     found = re.findall(r"[a-z0-9]+", "".join(char for char in plain if char.isascii()))
     return "-".join(found)[:60].strip("-") or fallback
+
+
+def chosen_sock(pattern: Pattern, sock: int | None) -> Knit:
+    """The sock that was asked for; says on standard error that there is another."""
+    if sock is None and pattern.second is not pattern.first:
+        click.echo(
+            f"{pattern.name}: this is sock 1 of the pair; "
+            "the other’s cables are mirrored: --sock 2",
+            err=True,
+        )
+    return pattern.second if sock == 2 else pattern.first
 
 
 def warn(pattern: Pattern) -> None:

@@ -9,6 +9,7 @@ import click
 from charts.parts import Part
 from layouts.commands.options import (
     choose_target,
+    chosen_sock,
     file_argument,
     fitting_paper,
     output_option,
@@ -17,6 +18,7 @@ from layouts.commands.options import (
     part_option,
     refuse_missing_part,
     size_option,
+    sock_option,
     warn,
 )
 from layouts.commands.pattern import open_pattern
@@ -64,10 +66,18 @@ def booklet(file: str, size: str | None, output: str | None, paper: Paper) -> No
 @click.command()
 @file_argument
 @size_option
+@sock_option
 @part_option
 @output_option("beside the pattern, harbour.toml -> harbour-turn-card.pdf")
 @paper_option("a5, half-letter, index-5x8, another name,", default="a5")
-def card(file: str, size: str | None, part: Part, output: str | None, paper: Paper) -> None:
+def card(
+    file: str,
+    size: str | None,
+    sock: int | None,
+    part: Part,
+    output: str | None,
+    paper: Paper,
+) -> None:
     """Print one part on a card to laminate, chart above steps, in PDF.
 
     FILE is the pattern; - is standard input.
@@ -85,7 +95,7 @@ def card(file: str, size: str | None, part: Part, output: str | None, paper: Pap
         from layouts.card import make_card
         from layouts.pdf import write_pdf
 
-        document = make_card(pattern.first, part, paper=paper)
+        document = make_card(chosen_sock(pattern, sock), part, paper=paper)
         written = write_pdf(document)
     target.deliver(written, told=pages_told(document))
 
@@ -93,6 +103,7 @@ def card(file: str, size: str | None, part: Part, output: str | None, paper: Pap
 @click.command()
 @file_argument
 @size_option
+@sock_option
 @part_option
 @output_option("beside the pattern, harbour.toml -> harbour-leg-chart.pdf")
 @paper_option("A paper to fit the chart on, not as large as the chart: a4, letter, another name,")
@@ -104,6 +115,7 @@ def card(file: str, size: str | None, part: Part, output: str | None, paper: Pap
 def chart(
     file: str,
     size: str | None,
+    sock: int | None,
     part: Part,
     output: str | None,
     paper: Paper | None,
@@ -128,7 +140,7 @@ def chart(
     with progress("drawing the chart"), fitting_paper():
         from layouts.chart_page import make_chart_page
 
-        document = make_chart_page(pattern.first, part, paper=paper)
+        document = make_chart_page(chosen_sock(pattern, sock), part, paper=paper)
         if target.suffix != ".pdf" and len(document.pages) > 1:
             count = pages_told(document)
             what = f"the chart takes {count} of this paper, and a {target.suffix} has one"

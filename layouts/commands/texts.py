@@ -6,9 +6,11 @@ import click
 
 from layouts.commands.options import (
     choose_target,
+    chosen_sock,
     file_argument,
     output_option,
     size_option,
+    sock_option,
     warn,
     warn_sizes,
 )
@@ -26,8 +28,9 @@ from layouts.commands.pattern import (
 @click.command()
 @file_argument
 @size_option
+@sock_option
 @output_option("standard output")
-def steps(file: str, size: str | None, output: str | None) -> None:
+def steps(file: str, size: str | None, sock: int | None, output: str | None) -> None:
     """Write the sock's steps, row by row, as plain text.
 
     The text is UTF-8.  FILE is the pattern; - is standard input.
@@ -42,14 +45,16 @@ def steps(file: str, size: str | None, output: str | None) -> None:
     from charts.plain_text import steps_text
     from charts.steps import make_steps
 
-    target.deliver(steps_text(pattern.first, make_steps(pattern.first)).encode())
+    knit = chosen_sock(pattern, sock)
+    target.deliver(steps_text(knit, make_steps(knit)).encode())
 
 
 @click.command()
 @file_argument
 @size_option
+@sock_option
 @output_option("standard output")
-def data(file: str, size: str | None, output: str | None) -> None:
+def data(file: str, size: str | None, sock: int | None, output: str | None) -> None:
     """Write the whole sock as JSON, for other programs.
 
     The plan with its reasons, the fit, the finished sizes and the yarn, every row peg by peg, the
@@ -74,10 +79,10 @@ def data(file: str, size: str | None, output: str | None) -> None:
     else:
         pattern = open_text(name, path_of(file), text, size=size)
         warn(pattern)
-        target.deliver(_sock_json(pattern).encode())
+        target.deliver(_sock_json(pattern, sock).encode())
 
 
-def _sock_json(pattern: Pattern) -> str:
+def _sock_json(pattern: Pattern, sock: int | None) -> str:
     from charts.data import data_json
 
     spec, fitted = pattern.first.plan.spec, None
@@ -85,4 +90,5 @@ def _sock_json(pattern: Pattern) -> str:
         from charts.fitting import fit_spec  # slow to import, and not for every pattern
 
         fitted = fit_spec(spec)
-    return data_json(pattern.first, fitted=fitted, second=pattern.second)
+    knit = chosen_sock(pattern, sock)
+    return data_json(knit, fitted=fitted, second=pattern.second)

@@ -81,7 +81,7 @@ def test_inks_that_carry_meaning_are_dark_enough_or_on_black(booklet: Document) 
             seen.add(one.item.ink)
             assert one.item.ink in (*MEANING_INKS, WHITE), one.text
             if one.item.ink == WHITE:
-                assert re.fullmatch(r"\d|✓", one.text)
+                assert re.fullmatch(r"\d|part \d|ticks", one.text)
     assert GREY_60 in seen
 
 
@@ -130,7 +130,17 @@ def test_rows_stand_beside_their_label_and_arrow(any_knit: Knit) -> None:
                 case RowStep():
                     due.append((step.label, "→" if step.to_right else "←"))
                 case RepeatStep():
-                    due.append((step.label, ""))
+                    arrow = ""
+                    if step.first == step.last:
+                        (like,) = (
+                            one
+                            for one in part_steps.steps
+                            if isinstance(one, RowStep)
+                            and one.section is step.section
+                            and one.first <= step.like_first <= one.last
+                        )
+                        arrow = "→" if like.to_right else "←"
+                    due.append((step.label, arrow))
     assert printed == due
 
 
@@ -168,9 +178,9 @@ def test_folded_booklets_have_whole_sheets(any_knit: Knit, paper: str) -> None:
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
-def test_single_leaves_end_with_the_row_tracker(any_knit: Knit, paper: str) -> None:
+def test_single_leaves_end_with_the_tick_sheet(any_knit: Knit, paper: str) -> None:
     document = make_booklet(any_knit, any_knit, paper=PAPERS[paper])
-    assert "Row tracker" in words_of(document.pages[-1])
+    assert "Tick sheet" in words_of(document.pages[-1])
 
 
 def test_no_page_is_silently_blank(booklet: Document) -> None:

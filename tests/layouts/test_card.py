@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 
 import pytest
 
 from charts.parts import Part
 from charts.steps import MoveStep, RepeatStep, RowStep, make_part_steps
+from charts.stitches import STITCHES
 from charts.verify import Knit
 from layouts.block import DoesNotFitError
 from layouts.card import DEFAULT_CARD, make_card
@@ -16,6 +18,7 @@ from layouts.paper import MM_PER_PT, PAPERS, Paper
 from layouts.pdf import write_pdf
 from layouts.scene import Document, Group, Item, Page, Path, Role, Text, bounds_of
 from layouts.style import CARD, SMALL_CARD
+from tests.layouts.placed_items import squeezed_words, texts_of
 
 KnitOf = Callable[[str], Knit]
 
@@ -113,6 +116,68 @@ def test_a_large_card_holds_chart_and_steps_on_one_side(knit_of: KnitOf) -> None
     (page,) = make_card(knit_of("rope on 40"), Part.TURN, paper=PAPERS["a4"]).pages
     assert cell_mm(page) >= 5.0
     assert "repeat rows 2–3" in said(Document((page,), ""))
+
+
+@pytest.mark.parametrize("part", [Part.FLAP, Part.TURN, Part.FOOT, Part.TOE])
+def test_a_card_is_turned_over_like_a_leaf(any_knit: Knit, part: Part) -> None:
+    pages = make_card(any_knit, part).pages
+    assert len({(page.width_mm, page.height_mm) for page in pages}) == 1
+
+
+def test_steps_on_two_sides_end_the_first_where_narrowing_ends(knit_of: KnitOf) -> None:
+    knit = knit_of("two ropes on 56")
+    _, first, second = make_card(knit, Part.TOE).pages
+    assert rows_told(first) == list(range(1, 19))
+    assert rows_told(second) == list(range(19, 37))
+
+
+def rows_told(page: Page) -> list[int]:
+    return [int(found) for found in re.findall(r"Row (\d+) [→←]", said(Document((page,), "")))]
+
+
+@pytest.mark.parametrize("part", [Part.TURN, Part.TOE])
+def test_counts_stand_below_a_head_in_every_column(any_knit: Knit, part: Part) -> None:
+    for page in make_card(any_knit, part).pages[1:]:
+        placed = [one for one in texts_of(page) if one.item.face is not Face.SYMBOLS]
+        heads = [one for one in placed if one.text == "stitches"]
+        counts = [
+            one
+            for one in placed
+            if re.fullmatch(r"\d+", one.text) and one.item.size_pt >= SMALL_CARD.step.size_pt
+        ]
+        assert counts
+        assert heads
+        for count in counts:
+            assert any(
+                head.box.bottom_mm < count.box.top_mm
+                and abs(head.box.right_mm - count.box.right_mm) < 1.0
+                for head in heads
+            ), count.text
+
+
+def test_acts_that_need_it_are_explained_once_beside_their_rows(knit_of: KnitOf) -> None:
+    """Knit is not explained; a toe on two sides has each act on the side that asks for it."""
+    _, first, second = (
+        squeezed_words(said(Document((page,), "")))
+        for page in make_card(knit_of("two ropes on 56"), Part.TOE).pages
+    )
+    turned, as_one = STITCHES["t"].meaning, STITCHES["d"].meaning
+    assert (turned in first, turned in second) == (True, False)
+    assert (as_one in first, as_one in second) == (False, True)
+    for name, letter in (("rope on 40", "j"), ("plain on 24", "j")):
+        text = squeezed_words(said(make_card(knit_of(name), Part.TURN)))
+        assert text.count(STITCHES[letter].meaning) == 1
+        assert STITCHES["k"].meaning not in text
+
+
+def test_acts_go_below_the_chart_where_the_steps_fill_the_back(knit_of: KnitOf) -> None:
+    front, back = (
+        squeezed_words(said(Document((page,), "")))
+        for page in make_card(knit_of("rope on 40"), Part.TOE).pages
+    )
+    for letter in "td":
+        assert STITCHES[letter].meaning in front
+        assert STITCHES[letter].meaning not in back
 
 
 def test_a_size_of_ones_own_is_kept_as_it_is(knit_of: KnitOf) -> None:

@@ -62,9 +62,9 @@ def test_the_moves_are_those_of_the_trade() -> None:
     """Hand-written: front knit off, front purl on, back purl off, back knit on."""
     assert [one.words for one in LOOP] == [
         "Front needle, first loop: knitwise; take it off.",
-        "Front needle, first loop: purlwise; leave it on.",
+        "Front needle, next loop: purlwise; leave it on.",
         "Back needle, first loop: purlwise; take it off.",
-        "Back needle, first loop: knitwise; leave it on.",
+        "Back needle, next loop: knitwise; leave it on.",
     ]
 
 

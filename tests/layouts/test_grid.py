@@ -21,7 +21,7 @@ from charts.sock import make_rows
 from charts.spec import Gauge
 from charts.verify import Knit, verify
 from layouts.block import Block, DoesNotFitError
-from layouts.faces import Face
+from layouts.faces import Face, metrics
 from layouts.grid import (
     STOCKINETTE_RATIO,
     cell_ratio,
@@ -31,12 +31,12 @@ from layouts.grid import (
     rows_in_words,
 )
 from layouts.grid_geometry import GridGeometry
-from layouts.grid_split import cut_up
+from layouts.grid_split import cut_up, shaping_turns
 from layouts.grid_terms import ChartPiece
 from layouts.paper import MM_PER_PT
 from layouts.scene import Box, Cap, Group, Item, LineTo, MoveTo, Path, Role, Text, bounds, bounds_of
 from layouts.strips import WantedLabel, place_labels
-from layouts.style import BOOKLET, CARD
+from layouts.style import BOOKLET, CARD, SMALL_CARD, PageStyle
 from layouts.symbols import outlines
 
 KnitOf = Callable[[str], Knit]
@@ -265,20 +265,34 @@ def test_no_frame_stands_where_there_is_no_stitch(any_knit: Knit) -> None:
 
 
 def test_fifth_pegs_and_borders_have_heavier_lines(knit_of: KnitOf) -> None:
-    for name, fifth_after in (("rope on 40", (35, 40)), ("right to left on 25", (21, 16))):
+    for name, fifth_after in (("rope on 40", (5, 10, 15, 20)), ("right to left on 25", (11, 6))):
         chart, block = drawn(knit_of(name), Part.LEG)
-        at_mm = {pegs[0]: x_mm + 2.6 for x_mm, pegs in middles_mm(block).items()}
-        weights: dict[float, float] = {}
-        for x1, _, x2, _, weight in strokes(block):
-            if x1 == x2:
-                weights[round(x1, 2)] = max(weight, weights.get(round(x1, 2), 0.0))
+        weights = weights_after_pegs(block)
         for peg in fifth_after:
-            assert weights[round(at_mm[peg], 2)] == BOOKLET.fifth_pt
+            assert weights[peg] == BOOKLET.fifth_pt
         for zone in chart.zones:
-            last = chart.columns[zone.last_column].pegs[0]
-            assert weights[round(at_mm[last], 2)] >= BOOKLET.border_pt
+            assert weights[chart.columns[zone.last_column].pegs[0]] >= BOOKLET.border_pt
         thin = [weight for weight in weights.values() if weight == BOOKLET.grid_pt]
         assert len(thin) > len(chart.columns) / 2
+
+
+def test_a_fifth_peg_beside_a_border_has_no_line_that_would_double_it(knit_of: KnitOf) -> None:
+    # Heel 2–25 and panel 31–36 end after 25, 30 and 36; the chart ends after peg 1.
+    _, block = drawn(knit_of("rope on 40"), Part.LEG)
+    weights = weights_after_pegs(block)
+    assert [weights[peg] for peg in (25, 30, 36, 1)] == [BOOKLET.border_pt] * 4
+    assert [weights[peg] for peg in (35, 40)] == [BOOKLET.grid_pt] * 2
+
+
+def weights_after_pegs(block: Block) -> dict[int, float]:
+    """The weight of the line to the right of each peg."""
+    after = {round(x_mm + 2.6, 2): pegs[0] for x_mm, pegs in middles_mm(block).items()}
+    weights: dict[int, float] = {}
+    for x1, _, x2, _, weight in strokes(block):
+        if x1 == x2 and round(x1, 2) in after:
+            peg = after[round(x1, 2)]
+            weights[peg] = max(weight, weights.get(peg, 0.0))
+    return weights
 
 
 def test_zone_names_stand_over_their_pegs(knit_of: KnitOf) -> None:
@@ -352,6 +366,67 @@ def test_folded_columns_say_how_many_pegs_they_stand_for(knit_of: KnitOf) -> Non
     assert (*range(2, 26),) in middles_mm(block).values()
     said = [text.text for text in texts(block) if "plain" in text.text]
     assert said == ["24 pegs plain"] * 6
+
+
+@pytest.mark.parametrize("style", [BOOKLET, CARD, SMALL_CARD])
+def test_words_in_cells_keep_clear_of_the_lines(knit_of: KnitOf, style: PageStyle) -> None:
+    chart = make_chart(knit_of("two ropes on 56"), Part.TOE, folding=Folding.RUNS, fold_up=False)
+    seen = set()
+    for tenths in range(round(10 * style.least_cell_mm), 61):
+        height_mm = tenths / 10
+        block = draw_chart(
+            chart, cell_width_mm=1.3 * height_mm, cell_height_mm=height_mm, style=style
+        )
+        level = sorted({round(y1, 3) for _, y1, _, y2, _ in strokes(block) if y1 == y2})
+        words = [text for text in texts(block) if re.fullmatch(r"\d+ .*plain|× \d+", text.text)]
+        assert len(words) == 36
+        for text in words:
+            em_mm = text.size_pt * MM_PER_PT / 1000
+            face = metrics(text.face)
+            hangs = face.descender if "p" in text.text else 0
+            top_mm, foot_mm = text.y_mm - face.cap_height * em_mm, text.y_mm - hangs * em_mm
+            above = max(y_mm for y_mm in level if y_mm < text.y_mm - em_mm * 200)
+            below = min(y_mm for y_mm in level if y_mm > text.y_mm)
+            assert above + 0.2 < top_mm
+            assert foot_mm + 0.2 < below
+            assert text.size_pt >= style.least_number_pt
+            seen.add(text.text[0])
+    assert seen == ({"×", "1"} if style is CARD else {"1"})
+
+
+def test_a_row_that_runs_on_is_named_as_worked_once_beside_a_repeat_across(knit_of: KnitOf) -> None:
+    for part, name in ((Part.CUFF, "run on, once"), (Part.FOOT, "run on")):
+        _, block = drawn(knit_of("rope on 40"), part)
+        assert [text.text for text in texts(block) if text.text.startswith("run on")] == [name]
+
+
+def test_held_loops_are_hatched_over_the_whole_of_their_cells(any_knit: Knit) -> None:
+    chart, block = drawn(any_knit, Part.TURN)
+    columns = {pegs[0]: (left, right) for left, right, pegs in columns_mm(block)}
+    hatched = [
+        one.box.grown(-one.item.stroke_pt * MM_PER_PT / 2)
+        for one in placed(block.items)
+        if isinstance(one.item, Path) and is_slanted(one.item)
+    ]
+    area_mm2 = sum(box.width_mm * box.height_mm for box in hatched)
+    held = sum(line.cells.count("h") for line in chart.lines if isinstance(line, ChartRow))
+    assert held > 0
+    assert area_mm2 == pytest.approx(held * 5.2 * 4.0, rel=1e-3)
+    for box in hatched:
+        assert any(abs(left - box.left_mm) < 0.1 for left, _ in columns.values())
+        assert any(abs(right - box.right_mm) < 0.1 for _, right in columns.values())
+
+
+def is_slanted(path: Path) -> bool:
+    start, end = path.segments[:2]
+    assert isinstance(start, MoveTo)
+    return (
+        len(path.segments) > 4
+        and path.cap is Cap.BUTT
+        and isinstance(end, LineTo)
+        and abs(end.x_mm - start.x_mm) == pytest.approx(abs(end.y_mm - start.y_mm))
+        and end.x_mm != start.x_mm
+    )
 
 
 # --- Sizes and proportions ---------------------------------------------------------------------
@@ -576,6 +651,31 @@ def test_a_chart_too_tall_goes_on_with_its_last_row_shown_again() -> None:
         notes = [text.text for text in texts(block)]
         next_row = dict(table_rows(following, "row")[0].attrs)["row"]
         assert f"continues with row {next_row}" in notes
+
+
+@pytest.mark.parametrize("name", ["two ropes on 56", "right to left on 25"])
+def test_a_toe_is_cut_where_narrowing_turns_into_widening(knit_of: KnitOf, name: str) -> None:
+    knit = knit_of(name)
+    chart = make_chart(knit, Part.TOE, fold_up=False)
+    geometry = GridGeometry(ChartPiece(chart), 5.2, 4.0, BOOKLET)
+    half = 2 * knit.plan.toe_side
+    whole_mm = geometry.height_mm
+    for rows in range(half + 1, 2 * half - 1):
+        height_mm = whole_mm - (2 * half - rows) * 4.0 + 2 * geometry.note_line_mm
+        _, second = cut_up(geometry, height_mm)
+        again, first = second.chart.lines[:2]
+        assert isinstance(again, ChartRow)
+        assert isinstance(first, ChartRow)
+        assert (again.number, first.number) == (half, half + 1)
+
+
+def test_shaping_turns_after_more_than_one_shorter_row() -> None:
+    assert shaping_turns([20, 19, 18, 18, 18, 19, 20]) == (3,)
+    assert shaping_turns([11, 10, 9, 8, 9, 10]) == (4,)
+    assert shaping_turns([24, 23, 23, 23]) == ()
+    assert shaping_turns([8, 9, 8, 9, 8, 9]) == ()
+    assert shaping_turns([10, 9, 8, None, 9, 10]) == ()
+    assert shaping_turns([]) == ()
 
 
 def test_a_fold_is_never_cut_from_its_rows() -> None:

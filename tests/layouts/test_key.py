@@ -16,7 +16,7 @@ from charts.verify import Knit
 from layouts.block import Block
 from layouts.faces import Face
 from layouts.key import KeySigns, signs_of, symbol_key, symbol_line
-from layouts.scene import Box, Group, Item, Role, Text, bounds, bounds_of
+from layouts.scene import Box, Cap, Group, Item, Path, Role, Text, bounds, bounds_of
 
 KnitOf = Callable[[str], Knit]
 
@@ -67,7 +67,19 @@ def test_each_sign_is_explained_once_in_the_words_of_the_stitch_table() -> None:
     assert len(told) == len(plain) + 2 + len(marks)
     for letter, text in zip(plain, told, strict=False):
         stitch = STITCHES[letter]
-        assert text.replace(" : ", ": ") == f"{stitch.name}: {stitch.meaning}."
+        assert stitch.name in text
+        assert stitch.verb in text
+        assert text.endswith(f": {stitch.meaning}.")
+    named = {
+        letter: text.split(" :")[0].split(" ,")[0]
+        for letter, text in zip(plain, told, strict=False)
+    }
+    assert named["k"] == "knit, flat"
+    assert named["d"] == "knit both strands as one"
+    assert named["b"] == "pick up"
+    assert told[plain.index("b")].startswith(
+        "pick up , in the steps “knit loop and lifted bar as one”"
+    )
 
 
 def test_cables_are_shown_as_crosses_named_as_in_the_steps() -> None:
@@ -78,14 +90,42 @@ def test_cables_are_shown_as_crosses_named_as_in_the_steps() -> None:
         "cross left 2 over right 2",
         "cross right 2 over left 1",
     ]
-    assert "hang the left 2 loops on the right 2 pegs, passing in front" in told[1]
-    assert "hang the right 2 loops on the left 2 pegs" in told[2]
-    assert "the other loop on the right peg;" in told[2]
+    assert told[1].endswith(
+        "the left 2 loops hang, in order, on the right 2 pegs, passing in front; the right 2 loops "
+        "hang, in order, on the left 2 pegs, behind; then knit all 4."
+    )
+    assert told[2].endswith(
+        "the right 2 loops hang, in order, on the left 2 pegs, passing in front; the left loop "
+        "hangs on the right peg, behind; then knit all 3."
+    )
 
 
 def test_places_without_a_cell_are_explained_where_a_chart_has_them() -> None:
     assert any("no cell" in words(one) for one in entries(symbol_key("k.", width_mm=90.0).items))
     assert not any("no cell" in words(one) for one in entries(symbol_key("k", width_mm=90.0).items))
+
+
+def test_a_place_without_a_cell_has_a_dotted_outline_for_a_sign() -> None:
+    (entry,) = [
+        one for one in entries(symbol_key("k.", width_mm=90.0).items) if "no cell" in words(one)
+    ]
+    (sign,) = [item for item in entry.items if isinstance(item, Group) and item.role is Role.LABEL]
+    (outline,) = sign.items
+    assert isinstance(outline, Path)
+    assert outline.dash_mm
+    assert outline.cap is Cap.ROUND
+
+
+def test_a_held_loop_is_hatched_and_told_as_it_is_before_the_row() -> None:
+    (entry,) = entries(symbol_key("h", width_mm=90.0).items)
+    assert words(entry).split(" :")[0] == "held loop"
+    assert "as the row begins, the loop of this peg is on a holder" in words(entry)
+    (sign,) = [item for item in entry.items if isinstance(item, Group) and item.role is Role.LABEL]
+    strokes, frame, letter = sign.items
+    assert isinstance(strokes, Path)
+    assert len(strokes.segments) > 6
+    assert bounds(frame).holds(bounds(strokes), 0.1)
+    assert isinstance(letter, Text)
 
 
 @pytest.mark.parametrize(("width_mm", "columns"), [(80.0, 1), (120.0, 2)])
@@ -110,12 +150,18 @@ def test_nothing_leaves_the_key_and_no_entry_covers_another(
         assert not any(one.meets(other, 0.2) for one, other in combinations(boxes, 2))
 
 
-def test_the_short_key_has_names_alone() -> None:
-    block = symbol_line("kj" + HELD + ".", "H", width_mm=190.0)
+def test_a_key_of_one_sign_takes_the_whole_width() -> None:
+    (entry,) = entries(symbol_key("t", width_mm=190.0).items)
+    assert bounds(entry).width_mm > 150.0
+
+
+def test_the_short_key_has_names_alone_in_the_words_of_the_steps() -> None:
+    block = symbol_line("ktj" + HELD + ".", "H", width_mm=190.0)
     assert [words(entry) for entry in entries(block.items)] == [
         "knit, flat",
-        "join",
+        "knit and turn",
+        "knit and join",
         "held loop",
         "hold",
     ]
-    assert signs(block) == "kjhH"
+    assert signs(block) == "ktjhH"

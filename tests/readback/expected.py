@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 
 from charts.parts import Part
 from charts.plan import Plan
-from charts.reader import ReadSteps, Ring
+from charts.reader import ChartRowLine, ReadSteps, Ring
 from charts.rows import (
     CastOn,
     Event,
@@ -62,6 +62,7 @@ def differences(
         if Counter(_moves_named(chart)) != Counter(_moves_due(knit, part)):
             found.append(f"{chart.title}: the words under the marks are others")
         found += _zones_that_differ(knit.plan, chart)
+        found += _rows_without_count(chart)
     return found
 
 
@@ -160,6 +161,17 @@ def _marks_read(chart: PrintedPartChart) -> Counter[tuple[int, str, int]]:
         else:
             found.update((rows, event.mark, peg) for peg in event.pegs)
     return found
+
+
+def _rows_without_count(chart: PrintedPartChart) -> list[str]:
+    """In shaped parts the count stands at the end of every row, in others of none."""
+    shaped = PART[chart.title] in SHAPED
+    return [
+        f"{chart.title}: {line.left_label or line.right_label} has {line.count or 'no count'}"
+        for piece in chart.pieces
+        for line in piece.lines
+        if isinstance(line, ChartRowLine) and bool(line.count) != shaped
+    ]
 
 
 def _moves_named(chart: PrintedPartChart) -> list[str]:

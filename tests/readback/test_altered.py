@@ -1,0 +1,178 @@
+"""A page altered before it is written is not read as the proved sock.
+
+Every fifth text of the charts and steps of a booklet is altered, one at a time: a letter of it
+changed, the whole of it dropped, a row of symbols moved.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from functools import cache
+
+import pytest
+
+from charts.parts import Part
+from charts.reader import ReadError, Ring, read_steps
+from layouts.faces import Face
+from layouts.pdf import write_pdf
+from layouts.scene import Document, Group, Item, Page, Text
+from tests.readback.expected import differences
+from tests.readback.pdf_pages import PrintedSheet, read_pdf
+from tests.readback.printed_steps import NOTES, page_title, read_printed_steps
+from tests.readback.read_booklet import read_charts
+from tests.readback.socks import printed_sock
+
+EVERY = 5
+STEP_PT = 11.0
+BOX_NUMBER_PT = 6.5
+
+CASES = [
+    *((part, "ember") for part in Part),
+    (Part.TURN, "right to left on 25"),
+    (Part.TOE, "right to left on 25"),
+]
+
+
+@dataclass(frozen=True)
+class Place:
+    """A text of a page, by its place among all texts of the page."""
+
+    page_index: int
+    text_index: int
+    item: Text
+
+
+def told_in(page: Page, page_index: int) -> Iterator[Place]:
+    """The texts of charts, steps and checkpoints; not those of boxes that show a technique."""
+    places = iter(range(10_000))
+
+    def walk(items: tuple[Item, ...], told: bool, role: str) -> Iterator[Place]:
+        for item in items:
+            if isinstance(item, Group):
+                first = next((one for one in item.items if isinstance(one, Text)), None)
+                is_note = first is not None and first.text.strip() in NOTES
+                is_chart = any(key == "chart" for key, _ in item.attrs)
+                yield from walk(
+                    item.items, told or is_note or is_chart, item.role.value if item.role else role
+                )
+            elif isinstance(item, Text):
+                index = next(places)
+                is_step = role in ("Lbl", "LBody", "LI") and item.size_pt in (
+                    STEP_PT,
+                    BOX_NUMBER_PT,
+                )
+                if told or is_step:
+                    yield Place(page_index, index, item)
+
+    yield from walk(page.items, False, "")
+
+
+def with_text(page: Page, text_index: int, change: Callable[[Text], Text | None]) -> Page:
+    """The page with one of its texts changed, or left out."""
+    places = iter(range(10_000))
+
+    def walk(items: tuple[Item, ...]) -> Iterator[Item]:
+        for item in items:
+            if isinstance(item, Group):
+                yield replace(item, items=tuple(walk(item.items)))
+            elif isinstance(item, Text) and next(places) == text_index:
+                changed = change(item)
+                if changed is not None:
+                    yield changed
+            else:
+                yield item
+
+    return replace(page, items=tuple(walk(page.items)))
+
+
+def other_letter(item: Text) -> Text:
+    """One letter in the middle of it changed: a digit into a digit, a symbol into a symbol."""
+    text = item.text
+    seen = [place for place, letter in enumerate(text) if not letter.isspace()]
+    place = seen[len(seen) // 2]
+    letter = text[place]
+    if item.face is Face.SYMBOLS:
+        new = "p" if letter != "p" else "k"
+    elif letter.isdigit():
+        new = str((int(letter) + 1) % 10)
+    else:
+        new = {"→": "←", "←": "→", "–": "-"}.get(letter, "x" if letter != "x" else "y")
+    return replace(item, text=text[:place] + new + text[place + 1 :])
+
+
+def dropped(_: Text) -> None:
+    """Nothing of it."""
+
+
+def moved(item: Text) -> Text:
+    """A row of symbols one cell, or else half a cell, to the right."""
+    cell_mm = item.size_pt * 25.4 / 72 + item.spacing_mm
+    return replace(item, x_mm=item.x_mm + (cell_mm if len(item.text) > 1 else cell_mm / 2))
+
+
+@cache
+def sheets_of(name: str, part: Part) -> dict[int, PrintedSheet]:
+    """The pages of a part by their index in the booklet."""
+    return {
+        index: sheet
+        for index, sheet in enumerate(printed_sock(name).sheets)
+        if page_title(sheet.upright) == (part.title, False)
+    }
+
+
+def is_noticed(name: str, part: Part, sheets: dict[int, PrintedSheet]) -> bool:
+    """Whether these pages do not tell the part of that sock."""
+    knit = printed_sock(name).first
+    ring = Ring(knit.plan.loom.pegs, knit.plan.loom.working)
+    pages = [sheets[index] for index in sorted(sheets)]
+    if part is Part.FOOT:
+        # Edge loops are told by the flap, which is read first.
+        flap = sheets_of(name, Part.FLAP)
+        pages = [*(flap[index] for index in sorted(flap)), *pages]
+    try:
+        parts = read_printed_steps(pages)
+        charts = read_charts(pages, ring)
+        steps = read_steps([one.plain for one in parts], pegs=ring.pegs, working=ring.working)
+    except ReadError:
+        return True
+    if part.title not in [one.title for one in parts]:
+        return True
+    if part is not Part.CLOSING and part.title not in [chart.title for chart in charts]:
+        return True
+    return differences(knit, parts=parts, steps=steps, charts=charts) != []
+
+
+@pytest.mark.parametrize(("part", "name"), CASES, ids=lambda one: getattr(one, "value", one))
+def test_every_alteration_of_a_chart_or_a_step_is_noticed(part: Part, name: str) -> None:
+    document = printed_sock(name).document
+    sheets = sheets_of(name, part)
+    assert not is_noticed(name, part, sheets)
+    places = [place for index in sheets for place in told_in(document.pages[index], index)]
+    alterations = 0
+    for place in places[::EVERY]:
+        for change in (other_letter, dropped, moved):
+            if not _applies(change, place.item):
+                continue
+            page = with_text(document.pages[place.page_index], place.text_index, change)
+            (sheet,) = read_pdf(write_pdf(_alone(document, page)))
+            assert is_noticed(name, part, sheets | {place.page_index: sheet}), (
+                change.__name__,
+                place,
+            )
+            alterations += 1
+    assert alterations > 10
+
+
+def _alone(document: Document, page: Page) -> Document:
+    return replace(document, pages=(replace(page, outline=()),))
+
+
+def _applies(change: Callable[[Text], Text | None], item: Text) -> bool:
+    if not item.text.strip():
+        return False
+    if change is moved:
+        return item.face is Face.SYMBOLS
+    # Words in a wide cell only repeat what its symbol and its pegs say.
+    is_wide = item.text.startswith("× ") or item.text.endswith((" plain", " purl"))
+    return not (change is dropped and is_wide)

@@ -1,0 +1,160 @@
+"""What ink a finished booklet puts on paper, from its PDF: fonts, margins, nothing on top of
+anything."""
+
+from __future__ import annotations
+
+import re
+from io import BytesIO
+from pathlib import Path
+
+import pikepdf
+import pytest
+from fontTools.pens.recordingPen import DecomposingRecordingPen
+from fontTools.ttLib import TTFont
+
+from charts.parts import Part
+from layouts.card import make_card
+from layouts.pdf import write_pdf
+from layouts.scene import BLACK, Document, Page, Text, line
+from tests.readback.ink import (
+    DOT_MM,
+    Layer,
+    drawn_pages,
+    ink_outside,
+    letters_on_letters,
+    shared_ink,
+)
+from tests.readback.socks import NAMES, printed_sock
+
+FONTS = Path(__file__).parents[2] / "fonts"
+
+SAFE_MM = 6.0
+"""A home printer's edge, and a card's (common practice, no published source)."""
+APART_MM = 0.05
+TOLERANCE_MM = 2 * DOT_MM
+"""Ink is looked at in dots of 0.13 mm; one at each side of an edge may be half covered."""
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_ink_leaves_the_safe_area(name: str) -> None:
+    pages = drawn_pages(printed_sock(name).pdf, Layer.ALL)
+    assert [ink_outside(page, SAFE_MM - TOLERANCE_MM) for page in pages] == [""] * len(
+        printed_sock(name).document.pages
+    )
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_letter_lies_on_a_line(name: str) -> None:
+    """No dot of 0.13 mm is more than half covered by both; white letters on black tabs aside."""
+    pdf = printed_sock(name).pdf
+    layers = zip(drawn_pages(pdf, Layer.TEXTS), drawn_pages(pdf, Layer.OTHERS), strict=True)
+    for number, (texts, others) in enumerate(layers, start=1):
+        assert shared_ink(texts, others) is None, number
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_letter_lies_on_a_letter(name: str) -> None:
+    """The boxes round the ink of letters of two texts share no more than APART_MM."""
+    assert list(letters_on_letters(printed_sock(name).pdf, tolerance_mm=APART_MM)) == []
+
+
+@pytest.mark.parametrize("part", [Part.TURN, Part.TOE])
+@pytest.mark.parametrize("name", ["reed-bank", "ember", "millstream"])
+def test_cards_keep_clear_of_the_cut_edge_and_of_themselves(name: str, part: Part) -> None:
+    pdf = write_pdf(make_card(printed_sock(name).first, part))
+    layers = zip(*(drawn_pages(pdf, layer) for layer in Layer), strict=True)
+    for whole, texts, others in layers:
+        assert ink_outside(whole, SAFE_MM - TOLERANCE_MM) == ""
+        assert shared_ink(texts, others) is None
+    assert list(letters_on_letters(pdf, tolerance_mm=APART_MM)) == []
+
+
+def drawn(*items: Text) -> bytes:
+    return write_pdf(Document((Page(60, 40, items),), "Test"))
+
+
+@pytest.mark.parametrize(
+    ("other", "on_letters", "on_lines"),
+    [
+        (Text(12, 30, "toe"), False, False),
+        (Text(17.5, 20, "toe"), True, False),
+        (Text(19, 20, "toe"), False, False),
+        (line(10, 19.5, 30, 19.5, stroke_pt=0.3), False, True),
+        (line(10, 21.5, 30, 21.5, stroke_pt=0.3), False, False),
+    ],
+)
+def test_ink_on_ink_is_seen(other: Text, on_letters: bool, on_lines: bool) -> None:
+    """What the checks above look for, drawn on purpose."""
+    pdf = drawn(Text(12, 20, "heel"), other)
+    (texts,), (others,) = (drawn_pages(pdf, layer) for layer in (Layer.TEXTS, Layer.OTHERS))
+    assert any(letters_on_letters(pdf, tolerance_mm=APART_MM)) is on_letters
+    assert (shared_ink(texts, others) is not None) is on_lines
+
+
+@pytest.mark.parametrize(
+    ("item", "edges"),
+    [
+        (Text(20, 20, "peg"), ""),
+        (Text(5, 20, "peg"), "left"),
+        (Text(52, 20, "peg"), "right"),
+        (line(20, 4, 20, 36, ink=BLACK), "top bottom"),
+    ],
+)
+def test_ink_at_an_edge_is_seen(item: Text, edges: str) -> None:
+    (page,) = drawn_pages(drawn(item), Layer.ALL)
+    assert ink_outside(page, SAFE_MM - TOLERANCE_MM) == edges
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_fonts_are_embedded_cut_down_and_draw_the_letters_that_they_stand_for(name: str) -> None:
+    """ISO 32000-1:2008, 9.6.4: the name of a subset begins with six capitals and a plus sign.
+
+    Each letter that can be copied out of the file is drawn with the outline that our font has for
+    it, so a symbol cannot look like another one.
+    """
+    found = set()
+    with pikepdf.open(BytesIO(printed_sock(name).pdf)) as file:
+        for page in file.pages:
+            for font in page.Resources.Font.values():
+                found.add(font.objgen)
+        for number in found:
+            font = file.get_object(number)
+            name_in_file = str(font.BaseFont)
+            assert re.fullmatch(r"/[A-Z]{6}\+[A-Za-z0-9-]+", name_in_file)
+            whole = FONTS / f"{name_in_file.partition('+')[2]}.ttf"
+            embedded = font.FontDescriptor.FontFile2.read_bytes()
+            assert len(embedded) < whole.stat().st_size
+            _check_outlines(TTFont(BytesIO(embedded)), TTFont(whole), _letters_of(font))
+    assert len(found) == 3
+
+
+def _letters_of(font: pikepdf.Object) -> dict[int, str]:
+    """The character of each code, by the table for copying text out (ISO 32000-1:2008, 9.10.3)."""
+    table = font.ToUnicode.read_bytes().decode("ascii")
+    found = {}
+    for block in re.findall(r"beginbfchar(.*?)endbfchar", table, re.DOTALL):
+        for code, char in re.findall(r"<(\w+)>\s*<(\w+)>", block):
+            found[int(code, 16)] = bytes.fromhex(char).decode("utf-16-be")
+    for block in re.findall(r"beginbfrange(.*?)endbfrange", table, re.DOTALL):
+        for first, _, chars in re.findall(r"<(\w+)>\s*<(\w+)>\s*\[(.*?)\]", block, re.DOTALL):
+            for place, char in enumerate(re.findall(r"<(\w+)>", chars)):
+                found[int(first, 16) + place] = bytes.fromhex(char).decode("utf-16-be")
+    return found
+
+
+def _check_outlines(embedded: TTFont, whole: TTFont, letters: dict[int, str]) -> None:
+    codes = embedded["cmap"].tables[0].cmap
+    names = whole.getBestCmap()
+    assert letters
+    for code, char in letters.items():
+        if char == "\0":
+            continue
+        ours = _outline(whole, names[ord(char)])
+        assert _outline(embedded, codes[code]) == ours, char
+
+
+def _outline(font: TTFont, glyph: str) -> list[tuple[str, object]]:
+    glyphs = font.getGlyphSet()
+    pen = DecomposingRecordingPen(glyphs)
+    glyphs[glyph].draw(pen)
+    return pen.value
