@@ -200,7 +200,7 @@ def with_lines(problems: Iterable[Problem], text: str) -> tuple[Problem, ...]:
     loom = places.nearest(("loom", "pegs"))
     placed = []
     for problem in problems:
-        place = places.nearest(tuple(problem.key.split("."))) or loom
+        place = places.nearest(tuple(problem.key.split("."))) or (loom if problem.key else None)
         if problem.line is None and place:
             problem = replace(problem, line=place.line)
         placed.append(problem)

@@ -84,7 +84,7 @@ def _units(
     yield [cover_way(knit, frame)]
     yield [Way(1, lambda: (_CONTENTS,))]
     yield [loom_map_way(knit.plan, frame)]
-    yield [gather_way(knit, frame, second=second, cautions_page=lambda: places.get(CAUTIONS_PLACE))]
+    yield [gather_way(knit, frame, cautions_page=lambda: places.get(CAUTIONS_PLACE))]
     yield [key_way([part.chart for part in parts if part.part is not Part.CLOSING], frame)]
     yield [plan_way(knit.plan, frame)]
     yield from (part.ways() for part in parts if not part.again)

@@ -231,19 +231,20 @@ def gather_way(
     knit: Knit,
     frame: PageFrame,
     *,
-    second: Knit | None = None,
     cautions_page: Callable[[], int | None] = lambda: None,
 ) -> Way:
     """Tools, gauge and the designer's notes, then the words used.
 
-    `second` is the other sock, for the yarn of the pair; `cautions_page` is asked when the pages
-    are drawn.
+    `cautions_page` is asked when the pages are drawn.
     """
     titles = ("What to gather", "Words used here")
     anchors = ("gather", "words")
+    column_mm = gather_column_mm(frame)
+    tools = tool_rows(knit, column_mm, frame.style)
+    terms = term_rows(knit, column_mm, frame.style)
 
     def make() -> tuple[Leaf, ...]:
-        bodies = _gather_bodies(knit, second, frame, cautions_page())
+        bodies = _gather_bodies(knit, tools, terms, frame, cautions_page())
         return tuple(
             Leaf(
                 titles[min(index, 1)],
@@ -253,21 +254,30 @@ def gather_way(
             for index, body in enumerate(bodies)
         )
 
-    return Way(len(_gather_bodies(knit, second, frame, _ANY_PAGE)), make)
+    return Way(len(_gather_bodies(knit, tools, terms, frame, _ANY_PAGE)), make)
 
 
 _ANY_PAGE: Final = 88
 """As wide as the page number that is not known yet."""
 
 
+def gather_column_mm(frame: PageFrame) -> float:
+    """Width of the tables; on wide paper there are two side by side."""
+    if frame.width_mm >= WIDE_FROM_MM:
+        return (frame.width_mm - COLUMN_GAP_MM) / 2
+    return frame.width_mm
+
+
 def _gather_bodies(
-    knit: Knit, second: Knit | None, frame: PageFrame, cautions_page: int | None
+    knit: Knit,
+    tool_table: Sequence[Piece],
+    terms: Sequence[Piece],
+    frame: PageFrame,
+    cautions_page: int | None,
 ) -> list[Block]:
-    style, width_mm = frame.style, frame.width_mm
-    wide = width_mm >= WIDE_FROM_MM
-    column_mm = (width_mm - COLUMN_GAP_MM) / 2 if wide else width_mm
+    style, column_mm = frame.style, gather_column_mm(frame)
     tools = [
-        *tool_rows(knit, column_mm, style, second),
+        *tool_table,
         space(4.0),
         early_caution(column_mm, style, cautions_page),
         space(2.0),
@@ -280,12 +290,11 @@ def _gather_bodies(
             heading("From the designer", style.sub_head, column_mm),
             *running_text(knit.plan.spec.notes, style.body, column_mm),
         ]
-    terms = term_rows(knit, column_mm, style)
     columns = [
         *(stacked(page) for page in filled_pages(tools, frame.height_mm)),
         *(stacked(page) for page in filled_pages(terms, frame.height_mm)),
     ]
-    across = 2 if wide else 1
+    across = 2 if column_mm < frame.width_mm else 1
     return [
         side_by_side(columns[index : index + across], COLUMN_GAP_MM)
         for index in range(0, len(columns), across)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Final
 
@@ -14,7 +15,9 @@ from charts.spec import Units
 from charts.stitches import STITCHES
 from charts.verify import Knit
 from charts.words import span
-from charts.yarn_figures import yarn_figures
+from charts.yarn import sock_yarn
+from charts.yarn_figures import ball_of, loop_of
+from charts.yarn_need import yarn_need
 from layouts.blocks import Piece, paragraph
 from layouts.loom_ring import marker_places
 from layouts.style import PageStyle
@@ -38,7 +41,7 @@ class Term:
     meaning: str
 
 
-def tools_of(knit: Knit, second: Knit | None = None) -> tuple[Tool, ...]:
+def tools_of(knit: Knit) -> tuple[Tool, ...]:
     """What this sock needs, each with where it is used; the yarn in metres is for the pair."""
     plan = knit.plan
     gusset = plan.gusset_pegs
@@ -48,7 +51,7 @@ def tools_of(knit: Knit, second: Knit | None = None) -> tuple[Tool, ...]:
             f"{plan.loom.pegs} pegs, {plan.loom.spacing_text} from the middle of one peg to the "
             "middle of the next: the whole sock.",
         ),
-        Tool("Yarn", f"{_yarn(plan)}: the whole sock.{_metres(knit, second or knit)}"),
+        Tool("Yarn", f"{_yarn(plan)}: the whole sock.{_metres(knit)}"),
         Tool("Loom hook", "Lifting loops over: every row."),
         marker_tool(plan),
     ]
@@ -116,14 +119,18 @@ TO_METRES: Final = 10
 """Metres of yarn are told in tens."""
 
 
-def _metres(knit: Knit, second: Knit) -> str:
-    """How much yarn the pair takes by the gauge; empty without one."""
-    gauge = gauge_of(knit.plan.spec)
+def _metres(knit: Knit) -> str:
+    """How much yarn the pair takes by the gauge, a second sock like the first or its mirror image;
+    empty without a gauge."""
+    spec = knit.plan.spec
+    gauge = gauge_of(spec)
     if gauge is None:
         return ""
-    need = yarn_figures(knit, second, gauge).pair
-    metres = -int(-need.metres // TO_METRES) * TO_METRES
-    yards = -int(-need.yards // TO_METRES) * TO_METRES
+    ball, _ = ball_of(spec)
+    sock = sock_yarn(knit, loop_of(spec, gauge, ball))
+    need = yarn_need((sock, sock), ball=ball, strands=spec.ball.strands)
+    metres = math.ceil(need.metres / TO_METRES) * TO_METRES
+    yards = math.ceil(need.yards / TO_METRES) * TO_METRES
     return f" About {metres} m ({yards} yd) for the pair, by the gauge."
 
 
@@ -229,14 +236,11 @@ def _rib_in_words(rib: str) -> str:
     return ", ".join(f"{names[word[0]]} {word[1:]}" for word in rib_words(rib).split())
 
 
-def tool_rows(
-    knit: Knit, width_mm: float, style: PageStyle, second: Knit | None = None
-) -> list[Piece]:
+def tool_rows(knit: Knit, width_mm: float, style: PageStyle) -> list[Piece]:
     """The tools as a table."""
     columns = gap_columns((33.0,), width_mm)
     return [
-        table_row(((bold(tool.name),), tool.use), columns, style.body)
-        for tool in tools_of(knit, second)
+        table_row(((bold(tool.name),), tool.use), columns, style.body) for tool in tools_of(knit)
     ]
 
 

@@ -298,7 +298,7 @@ def _middle_words(ring: Ring, radius_mm: float, style: PageStyle) -> list[Item]:
     return texts
 
 
-_WORDS_FROM_MM: Final = 17.0
+_WORDS_FROM_MM: Final = 21.0
 """Radius of the arrow from which on there is room for words inside it."""
 
 

@@ -30,7 +30,7 @@ from layouts.sized_cover import kind_words, sized_cover
 from layouts.sized_maps import sized_maps_way
 from layouts.sized_pages import SizedPartPages
 from layouts.sized_plan import sized_gather_way, sized_plan_way
-from layouts.sized_reading import contents_pages, lines_on_page, reading_way
+from layouts.sized_reading import contents_pages, is_wide, lines_on_page, reading_way
 from layouts.sized_sets import part_sets
 from layouts.sized_techniques import ShownTechniques
 from layouts.sized_tracker import sized_tracker_way
@@ -115,7 +115,7 @@ class _Maker:
             if needed <= pages:
                 break
             pages = needed
-        bodies = iter(contents_pages(lines, pages, self.frame))
+        bodies = iter(contents_pages(lines, pages, self.sizes, self.frame))
         return [
             replace(leaf, body=next(bodies)) if leaf.title == _CONTENTS else leaf for leaf in leaves
         ]
@@ -136,7 +136,8 @@ class _Maker:
         yield [self._cover()]
         leaf = Leaf(_CONTENTS, Block((), 0.0, 0.0))
         yield [Way(contents, lambda: (leaf,) * contents)]
-        yield [reading_way(sizes, frame)]
+        if not is_wide(frame):
+            yield [reading_way(sizes, frame)]
         yield [self._size_table()]
         yield [sized_maps_way(sizes, frame)]
         yield [sized_gather_way(sizes, self.seconds.knits, frame)]

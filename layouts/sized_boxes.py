@@ -189,12 +189,8 @@ def stop_marks(
         y_mm = head_mm + look.baseline_mm
         texts.append(Text(one.left_mm, y_mm, one.text, one.face, look.size_pt, look.ink))
     drawn = (lines(strokes, stroke_pt=STOP_PT), lines(leaders, stroke_pt=_LEADER_PT))
-    tiers = max(one.tier for one in labels) + 1
-    return [
-        Group(drawn, role=Role.ARTIFACT),
-        *grounds,
-        *texts,
-    ], _STROKE_MM + tiers * look.leading_mm
+    names_mm = (max(one.tier for one in labels) + 1) * look.leading_mm
+    return [Group(drawn, role=Role.ARTIFACT), *grounds, *texts], _STROKE_MM + names_mm
 
 
 def numbered_boxes(

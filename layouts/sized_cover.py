@@ -8,11 +8,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from charts.foot_measures import Measure
 from charts.parts import Part
 from charts.pattern_words import listed
 from charts.problems import Problem
 from charts.size_figures import SizeFigures, size_figures
 from charts.sizes import FailedSize, Size, SizedPattern
+from charts.sock_measures import Extent
 from charts.spec import Units
 from layouts.block import Block
 from layouts.blocks import Piece, paragraph, stacked
@@ -118,10 +120,16 @@ def _size_rows(
     cells = [
         ("Size", [name or "this sock" for name in sizes.names]),
         ("Loom", [f"{plan.loom.pegs} pegs" for plan in sizes.plans]),
-        ("Foot length", _lengths([one.foot and one.foot.length.mm for one in figures], units)),
+        (
+            "Foot length",
+            [_length(None if one.foot is None else one.foot.length, units) for one in figures],
+        ),
         (
             "Sock, round",
-            _lengths([one.measures and one.measures.round.mm for one in figures], units),
+            [
+                _length(None if one.measures is None else one.measures.round, units)
+                for one in figures
+            ],
         ),
     ]
     shown = [(head, column) for head, column in cells if any(column)]
@@ -145,8 +153,8 @@ def _size_rows(
     ]
 
 
-def _lengths(lengths: Sequence[float | None], units: Units) -> list[str]:
-    return ["" if length is None else both_words(length, units) for length in lengths]
+def _length(measure: Measure | Extent | None, units: Units) -> str:
+    return "" if measure is None else both_words(measure.mm, units)
 
 
 # --- The foot --------------------------------------------------------------------------------

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -20,8 +20,12 @@ from layouts.spreads import Way
 from layouts.style import PageStyle
 from layouts.text import Run, bold, break_lines, set_lines
 
-_RING_MM: Final = (56.0, 96.0)
-"""Width of a ring at least and at most."""
+_LEAST_RING_MM: Final = 54.0
+_MOST_RING_MM: Final = 110.0
+_RING_STEP_MM: Final = 4.0
+_PER_PEG_MM: Final = 1.5
+_SEAT_MM: Final = 20.0
+"""Below the ring for the knitter's place, and above it for the names of its sizes."""
 _BETWEEN_MM: Final = 5.0
 _LEAST_COLUMN_MM: Final = 25.0
 _NAME_MM: Final = 27.0
@@ -29,7 +33,7 @@ _NAME_MM: Final = 27.0
 
 
 def map_groups(sizes: SizeSet) -> tuple[SizeSet, ...]:
-    """The sizes in sets with one and the same ring; that of the marked size alone if there is one."""
+    """The sizes in sets with one ring each; that of the marked size alone if one is marked."""
     groups: dict[object, list[int]] = {}
     for index, plan in enumerate(sizes.plans):
         groups.setdefault((plan.loom, plan.shift, loom_zones(plan)), []).append(index)
@@ -40,19 +44,12 @@ def map_groups(sizes: SizeSet) -> tuple[SizeSet, ...]:
 def sized_maps_way(sizes: SizeSet, frame: PageFrame) -> Way:
     """A ring for each set of sizes, and below them what the zones are and where they lie."""
     groups = map_groups(sizes)
-    style, width_mm = frame.style, frame.width_mm
-    across = max(1, int((width_mm + _BETWEEN_MM) / (_RING_MM[0] + _BETWEEN_MM)))
-    across = min(across, len(groups))
-    ring_mm = min(_RING_MM[1], (width_mm + _BETWEEN_MM) / across - _BETWEEN_MM)
-    pieces: list[Piece] = []
-    for start in range(0, len(groups), across):
-        blocks = [_labelled(one, ring_mm, style) for one in groups[start : start + across]]
-        pieces.append(Piece(side_by_side(blocks, _BETWEEN_MM), _BETWEEN_MM))
-    pieces += zone_table(groups, width_mm, style)
-    pages = list(filled_pages(pieces, frame.height_mm))
+    title = "Loom maps" if len(groups) > 1 else "Loom map"
+    pages = min(
+        (list(_pages(groups, ring_mm, frame)) for ring_mm in _rings_mm(groups, frame)), key=len
+    )
 
     def make() -> tuple[Leaf, ...]:
-        title = "Loom maps" if len(groups) > 1 else "Loom map"
         return tuple(
             Leaf(
                 title,
@@ -64,6 +61,30 @@ def sized_maps_way(sizes: SizeSet, frame: PageFrame) -> Way:
         )
 
     return Way(len(pages), make)
+
+
+def _rings_mm(groups: Sequence[SizeSet], frame: PageFrame) -> list[float]:
+    """Widths of a ring to try, the largest first."""
+    least_mm = min(_least_ring_mm(groups), frame.width_mm)
+    most_mm = min(_MOST_RING_MM, frame.width_mm, frame.height_mm - _SEAT_MM)
+    count = int((most_mm - least_mm) / _RING_STEP_MM)
+    return [most_mm - step * _RING_STEP_MM for step in range(count + 1)] or [most_mm]
+
+
+def _least_ring_mm(groups: Sequence[SizeSet]) -> float:
+    """Where the numbers of the ring with most pegs can be read."""
+    return max(_LEAST_RING_MM, max(one.plans[0].loom.pegs for one in groups) * _PER_PEG_MM)
+
+
+def _pages(groups: Sequence[SizeSet], ring_mm: float, frame: PageFrame) -> Iterator[list[Piece]]:
+    """The maps with rings of that width, as many in a row as there is room for, then the table."""
+    style, width_mm = frame.style, frame.width_mm
+    across = max(1, int((width_mm + _BETWEEN_MM) / (ring_mm + _BETWEEN_MM)))
+    pieces: list[Piece] = []
+    for start in range(0, len(groups), across):
+        blocks = [_labelled(one, ring_mm, style) for one in groups[start : start + across]]
+        pieces.append(Piece(side_by_side(blocks, _BETWEEN_MM), _BETWEEN_MM))
+    yield from filled_pages([*pieces, *zone_table(groups, width_mm, style)], frame.height_mm)
 
 
 def _labelled(sizes: SizeSet, ring_mm: float, style: PageStyle) -> Block:
@@ -124,7 +145,7 @@ class _ZoneTable:
         starts = [str(plan.peg(1)) for plan in plans]
         sample = first_peg_sample(width_mm=7.0, height_mm=3.2)
         use = "from the leg on; the cast-on and the cuff’s rounds start at peg 1, which is black"
-        found.append(self._row(sample, "rounds start", starts, use=use, last=True))
+        found.append(self._row(sample, "start", starts, use=use, last=True))
         return found
 
     def _row(

@@ -50,29 +50,38 @@ def sized_gather_way(sizes: SizeSet, seconds: Sequence[Knit], frame: PageFrame) 
             *running_text(words, style.body, column_mm),
         ]
     terms = term_rows(sizes, column_mm, style)
-    columns = [
-        *(stacked(page) for page in filled_pages(tools, frame.height_mm)),
-        *(stacked(page) for page in filled_pages(terms, frame.height_mm)),
-    ]
-    across = 2 if wide else 1
-    bodies = [
-        side_by_side(columns[index : index + across], COLUMN_GAP_MM)
-        for index in range(0, len(columns), across)
-    ]
-    titles = ["What to gather", *(["Words used here"] * (len(bodies) - 1))]
-    anchors = ["gather", "words"]
+    if wide:
+        head = heading(WORDS, style.sub_head, column_mm)
+        columns = [
+            stacked(page)
+            for page in filled_pages([*tools, space(6.0), head, *terms], frame.height_mm)
+        ]
+        bodies = [
+            side_by_side(columns[index : index + 2], COLUMN_GAP_MM)
+            for index in range(0, len(columns), 2)
+        ]
+        titles = ["What to gather"] * len(bodies)
+    else:
+        first = list(filled_pages(tools, frame.height_mm))
+        second = list(filled_pages(terms, frame.height_mm))
+        bodies = [stacked(page) for page in (*first, *second)]
+        titles = ["What to gather"] * len(first) + [WORDS] * len(second)
 
     def make() -> tuple[Leaf, ...]:
         return tuple(
             Leaf(
                 title,
                 body,
-                entry=Entry(title, anchors[index]) if index < len(anchors) else None,
+                entry=Entry(title, _ANCHORS[title]) if titles.index(title) == index else None,
             )
             for index, (title, body) in enumerate(zip(titles, bodies, strict=True))
         )
 
     return Way(len(bodies), make)
+
+
+WORDS: Final = "Words used here"
+_ANCHORS: Final = {"What to gather": "gather", WORDS: "words"}
 
 
 def tool_rows(
@@ -93,11 +102,10 @@ def _without_places(tool: Tool, plan: Plan) -> Tool:
         return tool
     use = (
         "A band or a dot on the pegs that the loom map of your size shows, where heel, turn, toe "
-        "and instep begin. A different one sits on peg 1, where the rounds start"
+        "and instep begin. A different one sits on peg 1, where the rounds start; if your map "
+        "shows another start, move it there after the cuff."
     )
-    if plan.shift:
-        use += f"; move it to peg {plan.peg(1)} when the start moves, after the cuff"
-    return Tool(tool.name, f"{use}.")
+    return Tool(tool.name, use)
 
 
 def term_rows(sizes: SizeSet, width_mm: float, style: PageStyle) -> list[Piece]:

@@ -35,35 +35,38 @@ _PLACES: Final = (
 
 def lines_on_page(frame: PageFrame) -> int:
     """How many lines of contents a page holds."""
-    return int(frame.height_mm / LEAST_PITCH_MM)
+    return int(frame.height_mm / LEAST_PITCH_MM) - 1
 
 
-def contents_pages(contents: Sequence[ContentsLine], pages: int, frame: PageFrame) -> list[Block]:
-    """The contents on so many pages."""
+def contents_pages(
+    contents: Sequence[ContentsLine], pages: int, sizes: SizeSet, frame: PageFrame
+) -> list[Block]:
+    """The contents on so many pages; on wide paper with how to read beside them."""
     width_mm = frame.width_mm
-    wide_mm = (width_mm - COLUMN_GAP_MM) / 2 if width_mm >= WIDE_FROM_MM else width_mm
+    wide_mm = (width_mm - COLUMN_GAP_MM) / 2 if is_wide(frame) else width_mm
     share = -(-len(contents) // pages)
-    return [
+    bodies = [
         contents_list(contents[start : start + share], wide_mm, frame.height_mm, frame)
         for start in range(0, share * pages, share)
     ]
+    if is_wide(frame):
+        reading = stacked(_reading(sizes, wide_mm, frame))
+        bodies[0] = side_by_side([bodies[0], reading], COLUMN_GAP_MM)
+    return bodies
 
 
 # --- How to read -----------------------------------------------------------------------------
 
 
+def is_wide(frame: PageFrame) -> bool:
+    """Whether how to read stands beside the contents and not on pages of its own."""
+    return frame.width_mm >= WIDE_FROM_MM
+
+
 def reading_way(sizes: SizeSet, frame: PageFrame) -> Way:
     """Where to write one's size, how brackets are read, and how charts and steps are."""
-    width_mm = frame.width_mm
-    wide = width_mm >= WIDE_FROM_MM
-    column_mm = (width_mm - COLUMN_GAP_MM) / 2 if wide else width_mm
-    first = size_pieces(sizes, column_mm, frame.style)
-    second = reading_pieces(column_mm, frame)
-    if wide:
-        bodies = [side_by_side([stacked(first), stacked(second)], COLUMN_GAP_MM)]
-    else:
-        pieces = [*first, space(5.0), *second]
-        bodies = [stacked(page) for page in filled_pages(pieces, frame.height_mm)]
+    pieces = _reading(sizes, frame.width_mm, frame)
+    bodies = [stacked(page) for page in filled_pages(pieces, frame.height_mm)]
 
     def make() -> tuple[Leaf, ...]:
         return tuple(
@@ -77,6 +80,11 @@ def reading_way(sizes: SizeSet, frame: PageFrame) -> Way:
         )
 
     return Way(len(bodies), make)
+
+
+def _reading(sizes: SizeSet, width_mm: float, frame: PageFrame) -> list[Piece]:
+    first = size_pieces(sizes, width_mm, frame.style)
+    return [*first, space(5.0), *reading_pieces(width_mm, frame)]
 
 
 def size_pieces(sizes: SizeSet, width_mm: float, style: PageStyle) -> list[Piece]:

@@ -13,6 +13,7 @@ from typing import Final
 
 from charts.parts import Part
 from charts.sized_steps import SizedNote, SizedPartSteps, SizedStep
+from charts.sized_words import SizedText
 from charts.steps import Checkpoint, MoveStep, RepeatStep, RowStep, Step
 from layouts.block import Block
 from layouts.blocks import Piece, paragraph
@@ -43,15 +44,32 @@ def sized_ladder(
     ]
     if part_steps.part is Part.CUFF:
         rungs = [Rung(ladder.flag("Before you start", [Run("The loom is empty.")]))]
-    only = ""
+    only, headed = "", False
     for step in part_steps.steps:
         if step.only != only:
             rungs.append(Rung(ladder.head(step.only or ALL_SIZES)))
             only = step.only
+        if step.count.text and not headed:
+            rungs.append(Rung(ladder.count_head()))
+            headed = True
         rungs.append(Rung(ladder.step(step), _own(step)))
     for name, notes in (("At the end", part_steps.ends), ("To count", part_steps.counting)):
         rungs += [Rung(piece) for note in notes for piece in ladder.note(name, note)]
     return rungs
+
+
+_STITCHES: Final = "stitches"
+
+
+def _count_runs(count: SizedText) -> list[Run]:
+    """The count without its noun, which stands above; with it where it is told inside brackets."""
+    segments = count.segments
+    last = segments[-1]
+    for noun in (f" {_STITCHES}", " stitch"):
+        if last.text.endswith(noun) and count.text.count(noun.strip()) == 1:
+            kept = last._replace(text=last.text.removesuffix(noun))
+            return sized_runs(SizedText((*segments[:-1], kept)))
+    return sized_runs(count)
 
 
 def _own(step: SizedStep) -> Step:
@@ -105,6 +123,12 @@ class _Ladder:
         block = Block((bar, placed.group), self.width_mm, height_mm)
         return Piece(block, look.after_pt * MM_PER_PT, with_next)
 
+    def count_head(self) -> Piece:
+        """The name of the counts, above their right edge."""
+        look = self.style.note
+        words = set_line(_STITCHES, self.width_mm, look.baseline_mm, look, align=Align.RIGHT)
+        return Piece(Block(words, self.width_mm, look.leading_mm), 0.4, with_next=True)
+
     # Steps
 
     def step(self, step: SizedStep) -> Piece:
@@ -132,7 +156,7 @@ class _Ladder:
         body: list[Item] = [placed.group]
         height_mm = placed.box.height_mm
         if step.count.text:
-            count = sized_runs(step.count)
+            count = _count_runs(step.count)
             room_mm = self.column_mm - lines[-1].width_mm - 2 * _GAP_MM
             if text_width(count, look) > room_mm:
                 height_mm += look.leading_mm

@@ -60,9 +60,12 @@ def summary(pattern: Pattern) -> list[str]:
         f"toe {plan.toe_pegs}",
         *_counts(knit),
         *_fit_and_yarn(pattern),
-        "every row knits" + ("" if pattern.second is knit else ", on both socks"),
+        "every row knits" + ("" if pattern.second is knit else _BOTH),
     ]
     return lines + [f"warning: {warning}" for warning in plan.warnings]
+
+
+_BOTH = ", on both socks; --sock 2 is the one with mirrored cables"
 
 
 def sizes_summary(sized: SizedFile) -> Iterator[str]:

@@ -214,13 +214,7 @@ def file_stem(words: str, *, fallback: str) -> str:
 
 
 def chosen_sock(pattern: Pattern, sock: int | None) -> Knit:
-    """The sock that was asked for; says on standard error that there is another."""
-    if sock is None and pattern.second is not pattern.first:
-        click.echo(
-            f"{pattern.name}: this is sock 1 of the pair; "
-            "the other’s cables are mirrored: --sock 2",
-            err=True,
-        )
+    """The sock that was asked for, else the first."""
     return pattern.second if sock == 2 else pattern.first
 
 

@@ -1004,7 +1004,7 @@ def test_later_problems_get_the_line_of_their_key_or_of_its_table():
         Problem("all of it"),
         Problem("known", key="heel.centre", line=1),
     )
-    assert [problem.line for problem in with_lines(problems, text)] == [6, 5, None, None, 1]
+    assert [problem.line for problem in with_lines(problems, text)] == [6, 5, 3, None, 1]
 
 
 # Bytes.

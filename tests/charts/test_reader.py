@@ -582,7 +582,7 @@ NOT_UNDERSTOOD = [
     ("Leg", StepLine("work as row 1.", "Row 1"), "row 1 is not earlier than row 1"),
     ("Leg", StepLine("work as row 3.", "Row 5"), "row 3 was not read before"),
     ("Leg", StepLine("repeat rows 1–2, 2 times more.", "Rows 3–5"), "3 rows are not 2 times 2"),
-    ("Leg", StepLine("work as row 1.", "Row 2", "→"), "beside a repeat"),
+    ("Leg", StepLine("work as row 1.", "Row 2", "", "40 stitches"), "beside a repeat"),
     ("Leg", StepLine("work like row 1.", "Row 2"), "neither an arrow nor a repeat"),
     ("Leg", StepLine("Sing a song."), "not a move that is known"),
     ("Leg", StepLine("Lift the bar between pegs 1 and 2 onto peg 2."), "belongs to another part"),

@@ -18,6 +18,7 @@ from PIL import Image
 from pypdf import PdfReader
 
 import layouts.cli
+from charts import __version__
 from charts.parts import Part
 from cli.running import PATTERN, command, environment, run, start
 from layouts.commands.program import program
@@ -232,8 +233,7 @@ def test_help_lists_every_command_and_the_exit_codes(monkeypatch: pytest.MonkeyP
 
 
 def test_version_is_the_packages() -> None:
-    project = tomllib.loads((TOP / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    assert run("--version").stdout == f"pegfolio {project['version']}\n"
+    assert run("--version").stdout == f"pegfolio {__version__}\n"
 
 
 # The same bytes each time.

@@ -359,7 +359,7 @@ def test_second_sock_is_knitted_as_well(pattern: Path, monkeypatch: pytest.Monke
 
     monkeypatch.setattr(layouts.commands.pattern, "make_rows", watched)
     ended = run("check", pattern.name)
-    assert ended.stdout.endswith("every row knits, on both socks\n")
+    assert ended.stdout.endswith(", on both socks; --sock 2 is the one with mirrored cables\n")
     assert knitted == ["pkRlkp", "pkrLkp"]
 
 

@@ -86,7 +86,8 @@ def test_nothing_leaves_the_column(any_knit: Knit) -> None:
     [
         (RowStep(Section.LEG, 1, 32, True, "", 40, False), 10),
         (RepeatStep(Section.LEG, 5, 32, 1, 4), 4),
-        (RepeatStep(Section.FLAP, 4, 15, 2, 3), 10),
+        (RepeatStep(Section.FLAP, 4, 15, 2, 3), 2),
+        (RepeatStep(Section.LEG, 2, 16, 1, 1), 10),
         (RepeatStep(Section.LEG, 25, 48, 1, 24), 10),
         (RepeatStep(Section.LEG, 9, 32, 1, 8), 8),
     ],
@@ -118,3 +119,35 @@ def test_pegs_and_numbers_are_not_parted_at_a_line_end() -> None:
 def test_the_cuff_begins_on_an_empty_loom(knit_of: Callable[[str], Knit]) -> None:
     steps = make_part_steps(knit_of("plain on 24"), Part.CUFF)
     assert starting_words(steps) == "The loom is empty."
+
+
+def test_a_row_worked_as_another_keeps_its_arrow(any_knit: Knit) -> None:
+    """The arrow beside "work as row 2" is that of row 2."""
+    found = 0
+    for part_steps in make_steps(any_knit):
+        ways = {
+            (step.section, number): "→" if step.to_right else "←"
+            for step in part_steps.steps
+            if isinstance(step, RowStep)
+            for number in range(step.first, step.last + 1)
+        }
+        for rung in step_ladder(part_steps, width_mm=WIDTH_MM, style=BOOKLET):
+            step = rung.step
+            if isinstance(step, RepeatStep) and step.first == step.last:
+                page = Page(WIDTH_MM, 200.0, rung.piece.block.items)
+                arrows = [one.text for one in texts_of(page) if one.text in "→←"]
+                assert arrows == [ways[step.section, step.like_first]]
+                found += 1
+    assert found
+
+
+def test_the_turn_says_which_peg_the_partial_row_has_knitted(
+    knit_of: Callable[[str], Knit],
+) -> None:
+    (turn,) = (one for one in make_steps(knit_of("rope on 40")) if one.part is Part.TURN)
+    words = " ".join(
+        one.text
+        for rung in step_ladder(turn, width_mm=WIDTH_MM, style=BOOKLET)
+        for one in texts_of(Page(WIDTH_MM, 200.0, rung.piece.block.items))
+    ).replace("\xa0", " ")
+    assert "Peg 10 was knitted in the partial row: row 1 starts beside it." in words

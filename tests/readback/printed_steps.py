@@ -179,7 +179,10 @@ class _PageReader:
 
     def _note(self, name: Span) -> _Begun:
         self.left.remove(name)
-        words = self._on_line(name)[0]
+        line = self._on_line(name)
+        if not line:
+            raise ReadError("a note without words", line=name.text)
+        words = line[0]
         self.left.remove(words)
         return _Begun(name, words, name.left_mm, StepLine("", NOTES[name.text]), False)
 
@@ -220,6 +223,8 @@ class _PageReader:
             ]
             if not following:
                 return text, last.baseline_mm
+            if len(following) > 1:
+                raise ReadError("two lines that could go on", line=text)
             (last,) = following
             self.left.remove(last)
             text += ("" if text.endswith("-") else " ") + last.text
