@@ -17,6 +17,7 @@ from charts.lengths import LENGTH_FORMS
 from charts.loom import Loom, Working
 from charts.pattern_syntax import read_toml
 from charts.pattern_values import (
+    LEAST_PER_10CM,
     MOST_PER_10CM,
     MOST_RIB_PEGS,
     Amount,
@@ -257,8 +258,8 @@ def _tables(most_pegs: int) -> dict[str, dict[str, Kind]]:
             "working": _words(Working),
         },
         "gauge": {
-            "stitches": Amount(MOST_PER_10CM),
-            "rows": Amount(MOST_PER_10CM),
+            "stitches": Amount(MOST_PER_10CM, LEAST_PER_10CM),
+            "rows": Amount(MOST_PER_10CM, LEAST_PER_10CM),
             "per": Word({words: words for words in _IN_10CM}),
             "swatches": Tables(_SWATCH, ("stitches", "rows"), 20),
             "weight": Weight(),

@@ -19,6 +19,7 @@ from charts.spec import Length, YarnAmount
 from charts.stitches import MOTIF_LETTERS, crosses
 
 MOST_RIB_PEGS: Final = 12
+LEAST_PER_10CM: Final = 1.0
 MOST_PER_10CM: Final = 100.0
 """Stitches, or rows."""
 
@@ -314,16 +315,18 @@ class Amount:
     """A number above zero that need not be whole."""
 
     most: float
+    least: float = 0.0
 
     def read(self, value: object, blame: Blame) -> float | None:
-        allowed = f"a number above 0, up to {self.most:g}"
+        start = f"{self.least:g}" if self.least else "a number above 0,"
+        allowed = f"{start} {'to' if self.least else 'up to'} {self.most:g}"
         if isinstance(value, bool) or not isinstance(value, int | float):
             found = isinstance(value, str) and re.match(r"\s*([0-9]{1,9}(?:\.[0-9]{1,9})?)", value)
             suggestion = f"{found[1]} without quotes" if found else ""
             blame(f"{shown(value)} is not a number", allowed, suggestion)
-        elif not 0 < value <= self.most:
+        elif not (0 < value <= self.most and value >= self.least):
             is_number = isinstance(value, int) or not math.isnan(value)
-            size = "large" if value > 0 else "small"
+            size = "large" if value > self.most else "small"
             blame(f"{shown(value)} is {f'too {size}' if is_number else 'no number'}", allowed)
         else:
             return float(value)

@@ -250,6 +250,9 @@ class _Planner:
         instep = self.pegs - heel
         self._line("instep pegs", instep, f"{self.pegs} pegs less the {heel} of the heel")
         self._panel(instep)
+        if spec.leg.panel is None and spec.motifs:
+            drawn = ", ".join(f"'{name}'" for name in spec.motifs)
+            self.warnings.append(f"drawn and not used: {drawn}; leg.panel names the motif to knit")
         shift = self._shift(cuff_letters, heel)
         self._line("leg rows", spec.leg.rows, self._why("leg.rows"), "leg.rows")
         centre = self._centre(heel)

@@ -126,8 +126,6 @@ class _StepsReader:
     def row_line(self, part: Section, line: StepLine, text: str) -> None:
         section, numbers = _label(part, line.label)
         if match := _REPEAT.fullmatch(text):
-            if line.count:
-                raise ReadError("a count beside a repeat")
             as_once, again, times = match.groups()
             like = read_row_numbers(as_once or again)
             if len(numbers) != len(like) * int(times or 1):
@@ -135,6 +133,9 @@ class _StepsReader:
             rows = self.book.repeat(section, numbers, like)
             if line.arrow and any(self._direction(line.arrow) != row.direction for row in rows):
                 raise ReadError("an arrow beside a repeat that is not that of its rows")
+            if line.count and len(rows) > 1:
+                raise ReadError("a count beside a repeat of several rows")
+            check_count(line.count, rows[0].stitches)
             self.events += rows
             return
         direction = self._direction(line.arrow)

@@ -55,7 +55,7 @@ ARROWS: Final = {"→": True, "←": False}
 N: Final = r"([1-9]\d*)"
 """A number in a pattern; captured."""
 
-_CROSS: Final = re.compile(rf"cross (left|right) {N} over (left|right) {N}")
+_CROSS: Final = re.compile(rf"cross (left|right) with (left|right) {N} over (left|right) {N}")
 _PHRASE: Final = re.compile(rf"{N}(?:–{N})? (\S.*)")
 _SENTENCE: Final = re.compile(rf"(pegs?) (.+?)(?:; repeat to peg {N})?")
 _SPAN: Final = re.compile(rf"{N}(?:–{N})?")
@@ -171,9 +171,12 @@ def _phrase(text: str, ring: Ring, direction: int) -> tuple[tuple[PegNumber, ...
 def _cross(verb: str) -> str:
     """The strands of a cable cross as the knitter sees them, left to right."""
     match = matched(_CROSS, verb, "a verb that is known")
-    over, on_top, under, beneath = match[1], int(match[2]), match[3], int(match[4])
+    lean, over, under = match[1], match[2], match[4]
+    on_top, beneath = int(match[3]), int(match[5])
     if over == under:
         raise ReadError(f"“{verb}” names the {over} strand twice")
+    if lean == over:
+        raise ReadError(f"“{verb}”: the {over} strand does not go to the {lean}")
     # The strand on the left goes to the right, and the other way about.
     return "R" * on_top + "l" * beneath if over == "left" else "r" * beneath + "L" * on_top
 

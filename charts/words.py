@@ -7,8 +7,8 @@ The grammar is plain enough to be read back:
   begin with a capital;
 - a phrase is a peg or a run of pegs in the order they are worked and one verb; but for a cable
   cross no run goes over the end of the peg numbers;
-- a cable cross is "pegs 31–34 cross left 2 over right 2", left and right as the knitter sees
-  them.
+- a cable cross is "pegs 31–34 cross right with left 2 over right 2", left and right as the
+  knitter sees them.
 """
 
 from __future__ import annotations
@@ -56,9 +56,9 @@ def row_runs(row: Row, loom: Loom) -> tuple[Run, ...]:
             first = start if rightward else count - start - width
             over_left = (row.stitches if rightward else row.stitches[::-1])[start] == "R"
             verb = (
-                f"cross left {left} over right {right}"
+                f"cross right with left {left} over right {right}"
                 if over_left
-                else f"cross right {right} over left {left}"
+                else f"cross left with right {right} over left {left}"
             )
             crossed[first] = (width, verb)
     runs = []

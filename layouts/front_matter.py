@@ -28,7 +28,7 @@ from layouts.loom_map import first_peg_sample, loom_map, marker_sample, pattern_
 from layouts.loom_ring import loom_zones, marker_places, zone_pegs
 from layouts.page_fill import filled_pages
 from layouts.part_chart import PartChart
-from layouts.part_pages import WIDE_FROM_MM
+from layouts.part_pages import WIDE_FROM_MM, hint_block
 from layouts.scene import Align, Group, Item, Link, Role, line
 from layouts.spreads import Way
 from layouts.tables import plan_head, plan_rows
@@ -361,9 +361,9 @@ def tracker_way(knit: Knit, frame: PageFrame, *, hint: str = "") -> Way:
     style = frame.style
     width_mm = frame.width_mm
     lines = tracker_pieces(knit, width_mm, style)
-    if hint:
-        lines = [paragraph(hint, style.body, width_mm), space(1.0), *lines]
-    pages = list(filled_pages(lines, frame.height_mm, tracker_head(width_mm, style)))
+    under = hint_block(hint, frame) if hint else None
+    room_mm = frame.height_mm - (under.height_mm if under else 0.0)
+    pages = list(filled_pages(lines, room_mm, tracker_head(width_mm, style)))
 
     def make() -> tuple[Leaf, ...]:
         return tuple(
@@ -373,6 +373,7 @@ def tracker_way(knit: Knit, frame: PageFrame, *, hint: str = "") -> Way:
                 "for both socks",
                 number=TICKS,
                 entry=None if index else Entry("Tick sheet for both socks", "tracker"),
+                under=under,
             )
             for index, page in enumerate(pages)
         )

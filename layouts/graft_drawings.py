@@ -26,7 +26,6 @@ from layouts.scene import (
     Item,
     MoveTo,
     Path,
-    Role,
     Text,
     line,
     lines,
@@ -221,7 +220,6 @@ def loop_drawing(*, width_mm: float, mirrored: bool, again: str, style: PageStyl
                         align=Align.CENTRE,
                     ),
                 ),
-                role=Role.LI,
             )
         )
         if index:
@@ -250,7 +248,8 @@ def loop_drawing(*, width_mm: float, mirrored: bool, again: str, style: PageStyl
         ),
         Text(middle_mm, base_mm + 1.0, again, Face.BOLD, style.body.size_pt, align=Align.CENTRE),
     ]
-    return Block(tuple(items), wide_mm, base_mm + 2.0)
+    moves = " ".join(f"{number}: {one.words}" for number, one in enumerate(LOOP, start=1))
+    return figure(Block(tuple(items), wide_mm, base_mm + 2.0), f"{moves} {again.capitalize()}.")
 
 
 def _arrow_head(x_mm: float, y_mm: float) -> Path:

@@ -200,10 +200,10 @@ _MARK_WORDS: Final = {
 def _cross_entry(cross: Cross) -> _Entry:
     left, right, top = cross
     if top == "left":
-        name = f"cross left {left} over right {right}"
+        name = f"cross right with left {left} over right {right}"
         in_front, behind, way = left, right, "right"
     else:
-        name = f"cross right {right} over left {left}"
+        name = f"cross left with right {right} over left {left}"
         in_front, behind, way = right, left, "left"
     meaning = (
         f"{_hung(in_front, top, way)}, passing in front; {_hung(behind, way, top)}, behind; "

@@ -328,7 +328,7 @@ def _start_label(ring: Ring, outside_mm: float, style: PageStyle) -> list[Item]:
     return [*texts, polyline(points, stroke_pt=0.5)]
 
 
-_START_WORDS_FROM_MM: Final = 40.0
+_START_WORDS_FROM_MM: Final = 54.0
 """Half the width of a ring from which on its corner has room for a second line."""
 
 

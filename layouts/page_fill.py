@@ -32,11 +32,14 @@ def filled_pages(
         rest = rest[count:]
 
 
-def tight_pages(pieces: Sequence[Piece], height_mm: float) -> list[list[Piece]]:
+def tight_pages(
+    pieces: Sequence[Piece], height_mm: float, head: Piece | None = None
+) -> list[list[Piece]]:
     """As few pages as there can be with less room between the pieces, and the most room at which
     there are no more.  Raises as `filled_pages` does."""
     tried = [
-        list(filled_pages(_closer(pieces, share), height_mm)) for share in (1.0, 0.85, 0.7, 0.55)
+        list(filled_pages(_closer(pieces, share), height_mm, head))
+        for share in (1.0, 0.85, 0.7, 0.55)
     ]
     return min(tried, key=len)
 

@@ -93,22 +93,27 @@ class PartPages:
         found: list[Way] = []
         for map_mm in self._map_heights_mm():
             against = MAP_COSTS[map_mm] if self.has_map else 0.0
-            for before, kept in self._shares(map_mm):
+            for before, kept, late in self._shares(map_mm):
                 if pieces_height_mm(before) > self.frame.height_mm:
                     continue
-                ways = (*self._on_one_page(kept, before), *self._facing(kept, before))
+                ways = (
+                    *self._on_one_page(kept, before, late),
+                    *self._facing(kept, before, late),
+                )
                 found += [replace(way, cost=way.cost + against) for way in ways]
         return found or [*self._in_turns()] or self._split()
 
-    def _shares(self, map_mm: float) -> Iterator[tuple[list[Piece], list[Piece]]]:
-        """Boxes before chart and steps and beside them, in the order in which they are needed; the
-        loom map is with the ones or the others."""
+    def _shares(self, map_mm: float) -> Iterator[tuple[list[Piece], list[Piece], int]]:
+        """Boxes before chart and steps and beside them, in the order in which they are needed, and
+        how many of these are needed before the first row; the loom map is with the ones or the
+        others."""
         boxes = self.boxes
         ring = [self.loom_map(self.box_width_mm, map_mm)] if self.has_map and map_mm else []
         for count in range(len(boxes) + 1):
-            yield self._in_rows([*ring, *boxes[:count]]), self._in_rows(boxes[count:])
+            late = sum(one.between_rows for one in self.techniques[count:])
+            yield self._in_rows([*ring, *boxes[:count]]), self._in_rows(boxes[count:]), late
             if ring:
-                yield self._in_rows(boxes[:count]), self._in_rows([*ring, *boxes[count:]])
+                yield self._in_rows(boxes[:count]), self._in_rows([*ring, *boxes[count:]]), late
 
     def _map_heights_mm(self) -> tuple[float, ...]:
         """Sizes of the small loom map to try; 0 for none."""
@@ -211,7 +216,7 @@ class PartPages:
         begins = pieces[0].block is self.steps[0].block
         return [self.leaf(pieces, _FIRST if begins else BEFORE, first=True)]
 
-    def _on_one_page(self, kept: list[Piece], before: list[Piece]) -> Iterator[Way]:
+    def _on_one_page(self, kept: list[Piece], before: list[Piece], late: int) -> Iterator[Way]:
         """Chart, steps and boxes one below the other; what is done before the first row may stand
         on the page before, with the boxes left over."""
         for on_opener, rows in self._lead_splits():
@@ -220,7 +225,9 @@ class PartPages:
                 continue
             chart, below = self._chart_above([*spaced(rows), *kept])
             if chart is not None:
-                yield from self._one_page_ways(chart, below, opener)
+                against = LATE_COST * late * bool(on_opener)
+                for way in self._one_page_ways(chart, below, opener):
+                    yield replace(way, cost=way.cost + against)
 
     def _one_page_ways(
         self, chart: FittedChart, below: list[Piece], opener: list[Piece]
@@ -258,7 +265,7 @@ class PartPages:
             return self.chart.best, closer
         return self.chart.in_room(room_mm - pieces_height_mm(below)), below
 
-    def _facing(self, kept: list[Piece], before: list[Piece]) -> Iterator[Way]:
+    def _facing(self, kept: list[Piece], before: list[Piece], late: int) -> Iterator[Way]:
         """Chart on a left page, steps on the right page beside it; boxes where there is room.
 
         What is done before the first row may stand below the chart, or on the page before.
@@ -279,7 +286,8 @@ class PartPages:
                     continue
                 chart, left = self._chart_above([*spaced(below_chart), *kept[:count]])
                 if chart is not None:
-                    yield self._facing_way(chart, left, right, opener)
+                    way = self._facing_way(chart, left, right, opener)
+                    yield replace(way, cost=way.cost + LATE_COST * late * bool(on_opener))
 
     def _facing_way(
         self, chart: FittedChart, left: list[Piece], right: list[Piece], before: list[Piece]
@@ -464,6 +472,8 @@ AFTER_COST: Final = 0.4
 """Pages that a page of boxes after the rows that need them costs."""
 APART_COST: Final = 0.25
 """Pages that it costs if the eye goes to and fro between chart and steps on two pages."""
+LATE_COST: Final = 0.25
+"""Pages that a box costs which stands after the move that it explains."""
 OVERLEAF_COST: Final = 0.3
 """Pages that it costs to turn a leaf between boxes, or what is done first, and chart."""
 TURNED_COST: Final = 0.3

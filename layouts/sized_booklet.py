@@ -140,7 +140,7 @@ class _Maker:
             yield [reading_way(sizes, frame)]
         yield [self._size_table()]
         yield [sized_maps_way(sizes, frame)]
-        yield [sized_gather_way(sizes, self.seconds.knits, frame)]
+        yield [sized_gather_way(sizes, frame)]
         parts = list(self._parts())
         charts = [
             one.chart

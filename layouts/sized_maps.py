@@ -45,9 +45,8 @@ def sized_maps_way(sizes: SizeSet, frame: PageFrame) -> Way:
     """A ring for each set of sizes, and below them what the zones are and where they lie."""
     groups = map_groups(sizes)
     title = "Loom maps" if len(groups) > 1 else "Loom map"
-    pages = min(
-        (list(_pages(groups, ring_mm, frame)) for ring_mm in _rings_mm(groups, frame)), key=len
-    )
+    tried = [list(_pages(groups, ring_mm, frame)) for ring_mm in _rings_mm(groups, frame)]
+    pages = min(tried, key=lambda pages: (len(pages), sum(map(_has_map, pages))))
 
     def make() -> tuple[Leaf, ...]:
         return tuple(
@@ -85,6 +84,10 @@ def _pages(groups: Sequence[SizeSet], ring_mm: float, frame: PageFrame) -> Itera
         blocks = [_labelled(one, ring_mm, style) for one in groups[start : start + across]]
         pieces.append(Piece(side_by_side(blocks, _BETWEEN_MM), _BETWEEN_MM))
     yield from filled_pages([*pieces, *zone_table(groups, width_mm, style)], frame.height_mm)
+
+
+def _has_map(page: Sequence[Piece]) -> bool:
+    return any(piece.block.height_mm > _LEAST_RING_MM for piece in page)
 
 
 def _labelled(sizes: SizeSet, ring_mm: float, style: PageStyle) -> Block:
@@ -158,6 +161,7 @@ class _ZoneTable:
         head: bool = False,
         last: bool = False,
     ) -> Piece:
+        """One row; the table stays on one page."""
         look, note = self.style.body, self.style.note
         items: list[Item] = []
         high_mm = look.leading_mm
@@ -198,5 +202,5 @@ class _ZoneTable:
         rule = line(0.0, 0.0, self.width_mm, 0.0, stroke_pt=1.0 if head else 0.3)
         group = Group((Group((rule,), role=Role.ARTIFACT), *items), role=Role.TR)
         return Piece(
-            Block((group,), self.width_mm, y_mm + 0.8), 3.0 if last else 0.0, with_next=head
+            Block((group,), self.width_mm, y_mm + 0.8), 3.0 if last else 0.0, with_next=not last
         )

@@ -19,24 +19,32 @@ from layouts.blocks import Piece, pieces_height_mm, squeezed
 from layouts.frame import Entry, Leaf, Side
 from layouts.loom_now import PARTS_WITH_MAP
 from layouts.loom_ring import loom_zones
-from layouts.page_fill import BETWEEN_MM, balanced_pages, filled_pages, share_out, spaced
+from layouts.page_fill import (
+    BETWEEN_MM,
+    balanced_pages,
+    filled_pages,
+    share_out,
+    spaced,
+    tight_pages,
+)
 from layouts.part_chart import PartChart
 from layouts.part_pages import (
     AFTER_COST,
     BEFORE,
     GOOD_CELL_MM,
-    SMALL_CELL_COST,
     PartPages,
     counted,
     fill_cost,
 )
 from layouts.size_order import SizeSet, order_block
 from layouts.sized_closing import SizedGraft
-from layouts.sized_gallery import GalleryRow, SizedChart, gallery
+from layouts.sized_gallery import GalleryRow, SizedChart, chart_caption, gallery
+from layouts.sized_reading import contents_room_mm
 from layouts.sized_sets import sharing, sized_part_steps
 from layouts.sized_steps_block import sized_ladder
 from layouts.spreads import Way
 from layouts.steps_block import Rung
+from layouts.text import width_mm as text_width
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,7 +65,12 @@ class SizedPartPages(PartPages):
         if not self.named:
             return entry
         anchor = f"{entry.anchor}-{self.sizes.names[0]}"
-        return Entry(f"{entry.title}: {self.sizes.order.text}", anchor)
+        first, last = self.sizes.names[0], self.sizes.names[-1]
+        for names in (self.sizes.order.text, f"{first} to {last}", first):
+            title = f"{entry.title}: {names}"
+            if text_width(title, self.frame.style.step) <= contents_room_mm(self.frame):
+                break
+        return Entry(title, anchor)
 
     @cached_property
     def under(self) -> Block:
@@ -94,10 +107,11 @@ class SizedPartPages(PartPages):
 
     def _chart_of(self, sizes: SizeSet) -> PartChart:
         frame = self.frame
+        height_mm = frame.height_mm
+        if len(sizes.names) < len(self.sizes.names):
+            height_mm -= chart_caption(sizes, frame.width_mm, frame.style).height_mm
         first, *others = sizes.knits
-        return PartChart(
-            first, self.part, frame.width_mm, frame.height_mm, frame.style, tuple(others)
-        )
+        return PartChart(first, self.part, frame.width_mm, height_mm, frame.style, tuple(others))
 
     def ways(self) -> list[Way]:
         if self.opens:
@@ -136,7 +150,7 @@ class SizedPartPages(PartPages):
         )
         moves = [*graft.needles(), *graft.moves(), *counting]
         pieces = [*spaced(lead), *moves, *graft.pairs(), *ends]
-        pages = list(filled_pages(pieces, frame.height_mm))
+        pages = tight_pages(pieces, frame.height_mm)
 
         def make() -> tuple[Leaf, ...]:
             words = counted("", len(pages))
@@ -167,7 +181,7 @@ class SizedPartPages(PartPages):
         blocks = [_room_of(row) for row in rows]
         rooms = {id(block): row for block, row in zip(blocks, rows, strict=True)}
         charts = [Piece(block, BETWEEN_MM) for block in blocks]
-        small = max(0.0, min(GOOD_CELL_MM, self._best_mm) - cell_mm) * SMALL_CELL_COST
+        small = max(0.0, min(GOOD_CELL_MM, self._best_mm) - cell_mm) * _SMALL_CELL_COST
         whole = [*spaced(charts), *self.steps]
         flowing = list(filled_pages(whole, height_mm))
         tried = [
@@ -180,7 +194,10 @@ class SizedPartPages(PartPages):
         for pages, start in tried:
             if all(pieces_height_mm(page) <= height_mm for page in pages):
                 way = self._gallery_way(pages, rooms, start)
-                yield replace(way, cost=way.cost + small)
+                alone = sum(
+                    all(id(piece.block) in rooms for piece in page) for page in pages[2::2]
+                ) - (len(pages) // 2 - 1)
+                yield replace(way, cost=way.cost + small + max(0, alone) * _ALONE_COST)
 
     @property
     def _best_mm(self) -> float:
@@ -190,7 +207,8 @@ class SizedPartPages(PartPages):
         """Charts on left pages, steps on right ones."""
         height_mm = self.frame.height_mm
         lefts = list(filled_pages(charts, height_mm))
-        rights = balanced_pages(self.steps, height_mm)
+        closer = [piece for page in tight_pages(self.steps, height_mm) for piece in page]
+        rights = balanced_pages(closer, height_mm)
         return [page for pair in zip_longest(lefts, rights) for page in pair if page]
 
     def _gallery_way(
@@ -240,6 +258,10 @@ def _shared_out(
 
 
 _MOST_TRIED: Final = 300
+_ALONE_COST: Final = 0.6
+"""Pages that a page of charts with no steps beside it costs."""
+_SMALL_CELL_COST: Final = 0.6
+"""Pages that a millimetre less costs where several charts share a page."""
 _CELL_STEP_MM: Final = 0.3
 _PAGES_IN_SIGHT: Final = 2
 """Of an open booklet."""

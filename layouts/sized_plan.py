@@ -7,14 +7,13 @@ from typing import Final
 
 from charts.plan import Plan
 from charts.sized_steps import SizedLine, make_sized_lines
-from charts.verify import Knit
 from layouts.block import Block
 from layouts.blocks import Piece, heading, paragraph, running_text, side_by_side, space, stacked
 from layouts.faces import Face
 from layouts.frame import Entry, Leaf, PageFrame
 from layouts.front_matter import COLUMN_GAP_MM
-from layouts.gather import Tool, gauge_words, marker_tool, terms_of, tools_of
-from layouts.page_fill import filled_pages
+from layouts.gather import Tool, early_caution, gauge_words, marker_tool, terms_of, tools_of
+from layouts.page_fill import filled_pages, tight_pages
 from layouts.part_pages import WIDE_FROM_MM
 from layouts.scene import Group, Item, Role, line
 from layouts.size_order import SizeSet, sentence_runs, sized_runs
@@ -26,17 +25,16 @@ from layouts.text import Run, bold, break_lines, set_lines
 # --- What to gather --------------------------------------------------------------------------
 
 
-def sized_gather_way(sizes: SizeSet, seconds: Sequence[Knit], frame: PageFrame) -> Way:
-    """Tools, gauge and the designer's notes, then the words used; numbers in brackets.
-
-    `seconds` are the other socks of the pairs.
-    """
+def sized_gather_way(sizes: SizeSet, frame: PageFrame) -> Way:
+    """Tools, gauge and the designer's notes, then the words used; numbers in brackets."""
     style, width_mm = frame.style, frame.width_mm
     wide = width_mm >= WIDE_FROM_MM
     column_mm = (width_mm - COLUMN_GAP_MM) / 2 if wide else width_mm
     tools = [
-        *tool_rows(sizes, seconds, column_mm, style),
+        *tool_rows(sizes, column_mm, style),
         space(4.0),
+        early_caution(column_mm, style),
+        space(2.0),
         heading("Gauge", style.sub_head, column_mm),
         *_told_paragraphs(sizes, [gauge_words(plan) for plan in sizes.plans], column_mm, style),
     ]
@@ -84,14 +82,9 @@ WORDS: Final = "Words used here"
 _ANCHORS: Final = {"What to gather": "gather", WORDS: "words"}
 
 
-def tool_rows(
-    sizes: SizeSet, seconds: Sequence[Knit], width_mm: float, style: PageStyle
-) -> list[Piece]:
+def tool_rows(sizes: SizeSet, width_mm: float, style: PageStyle) -> list[Piece]:
     """The tools of all sizes; those that not every size needs name theirs."""
-    found = [
-        [_without_places(tool, knit.plan) for tool in tools_of(knit, second)]
-        for knit, second in zip(sizes.knits, seconds, strict=True)
-    ]
+    found = [[_without_places(tool, knit.plan) for tool in tools_of(knit)] for knit in sizes.knits]
     pairs = [[(tool.name, tool.use) for tool in tools] for tools in found]
     return _rows(sizes, pairs, 33.0, width_mm, style)
 
@@ -174,6 +167,7 @@ def _sentence(text: str) -> str:
 # --- The plan --------------------------------------------------------------------------------
 
 _MOST_MM: Final = 160.0
+_AFTER_ROW_MM: Final = 1.2
 
 
 def sized_plan_way(sizes: SizeSet, frame: PageFrame) -> Way:
@@ -189,7 +183,7 @@ def sized_plan_way(sizes: SizeSet, frame: PageFrame) -> Way:
         ]
         rows += _warnings(chunk, width_mm, style)
         head = _plan_head(chunk, width_mm, style)
-        pages += [(chunk, page) for page in filled_pages(rows, frame.height_mm, head)]
+        pages += [(chunk, page) for page in tight_pages(rows, frame.height_mm, head)]
 
     def make() -> tuple[Leaf, ...]:
         return tuple(
@@ -231,7 +225,7 @@ def _plan_row(one: SizedLine, sizes: SizeSet, width_mm: float, style: PageStyle)
     body, note = style.body, style.note
     left_mm = _plan_columns(width_mm)
     wide_mm = width_mm - left_mm
-    top_mm = 0.9
+    top_mm = 0.6
     name = set_lines(
         break_lines(one.name[:1].upper() + one.name[1:], body, left_mm - 4.0),
         0.0,
@@ -255,8 +249,9 @@ def _plan_row(one: SizedLine, sizes: SizeSet, width_mm: float, style: PageStyle)
             break_lines(words, note, wide_mm), left_mm, y_mm, wide_mm, note, role=Role.TD
         )
         items.append(reason.group)
-        height_mm = max(reason.box.bottom_mm, least_mm) + (0.8 if index == len(told) else 0.0)
-        yield Piece(Block((Group(tuple(items), role=Role.TR),), width_mm, height_mm))
+        height_mm = max(reason.box.bottom_mm, least_mm)
+        block = Block((Group(tuple(items), role=Role.TR),), width_mm, height_mm)
+        yield Piece(block, _AFTER_ROW_MM if index == len(told) else 0.0)
         items, y_mm, least_mm = [], 0.0, 0.0
 
 

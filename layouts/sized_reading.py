@@ -19,6 +19,8 @@ from layouts.style import PageStyle
 from layouts.text import NO_BREAK_SPACE, Run, bold, set_line
 from layouts.text import width_mm as text_width
 
+_BEFORE_TITLE_MM: Final = 18.0
+"""Of a line of the contents: page and part."""
 LEAST_PITCH_MM: Final = 4.6
 """Height of a line of the contents at least."""
 _PLACES: Final = (
@@ -38,12 +40,21 @@ def lines_on_page(frame: PageFrame) -> int:
     return int(frame.height_mm / LEAST_PITCH_MM) - 1
 
 
+def contents_room_mm(frame: PageFrame) -> float:
+    """Width of a title in the contents."""
+    return contents_width_mm(frame) - _BEFORE_TITLE_MM
+
+
+def contents_width_mm(frame: PageFrame) -> float:
+    """Width of the list; on wide paper how to read stands beside it."""
+    return (frame.width_mm - COLUMN_GAP_MM) / 2 if is_wide(frame) else frame.width_mm
+
+
 def contents_pages(
     contents: Sequence[ContentsLine], pages: int, sizes: SizeSet, frame: PageFrame
 ) -> list[Block]:
     """The contents on so many pages; on wide paper with how to read beside them."""
-    width_mm = frame.width_mm
-    wide_mm = (width_mm - COLUMN_GAP_MM) / 2 if is_wide(frame) else width_mm
+    wide_mm = contents_width_mm(frame)
     share = -(-len(contents) // pages)
     bodies = [
         contents_list(contents[start : start + share], wide_mm, frame.height_mm, frame)

@@ -7,14 +7,22 @@ page breaks it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from charts.parts import Part
+from charts.rows import Section
 from charts.sized_steps import SizedNote, SizedPartSteps, SizedStep
-from charts.sized_words import SizedText
-from charts.steps import Checkpoint, MoveStep, RepeatStep, RowStep, Step
+from charts.sized_words import SizedText, merge_texts
+from charts.steps import (
+    Checkpoint,
+    MoveStep,
+    RepeatStep,
+    RowStep,
+    Step,
+    make_part_steps,
+)
 from layouts.block import Block
 from layouts.blocks import Piece, paragraph
 from layouts.faces import Face
@@ -22,7 +30,13 @@ from layouts.paper import MM_PER_PT
 from layouts.scene import Align, Group, Item, LineTo, MoveTo, Path, Role
 from layouts.size_order import SizeSet, sentence_runs, sized_runs
 from layouts.sized_boxes import numbered_boxes
-from layouts.steps_block import BOXES_IN_BLOCK, Rung, boxes_in_block, boxes_path
+from layouts.steps_block import (
+    BOXES_IN_BLOCK,
+    Rung,
+    boxes_in_block,
+    boxes_path,
+    worked_already,
+)
 from layouts.style import PageStyle
 from layouts.text import NO_BREAK_SPACE, Run, Style, bold, break_lines, set_line, set_lines
 from layouts.text import width_mm as text_width
@@ -44,15 +58,19 @@ def sized_ladder(
     ]
     if part_steps.part is Part.CUFF:
         rungs = [Rung(ladder.flag("Before you start", [Run("The loom is empty.")]))]
-    only, headed = "", False
+    only, headed, begun = "", False, False
+    arrows = _Arrows(part_steps, sizes)
     for step in part_steps.steps:
+        if isinstance(_own(step), RowStep) and not begun:
+            rungs += [Rung(piece) for piece in ladder.worked_already(part_steps.part)]
+            begun = True
         if step.only != only:
             rungs.append(Rung(ladder.head(step.only or ALL_SIZES)))
             only = step.only
         if step.count.text and not headed:
             rungs.append(Rung(ladder.count_head()))
             headed = True
-        rungs.append(Rung(ladder.step(step), _own(step)))
+        rungs.append(Rung(ladder.step(step, arrows.of(step)), _own(step)))
     for name, notes in (("At the end", part_steps.ends), ("To count", part_steps.counting)):
         rungs += [Rung(piece) for note in notes for piece in ladder.note(name, note)]
     return rungs
@@ -75,6 +93,33 @@ def _count_runs(count: SizedText) -> list[Run]:
 def _own(step: SizedStep) -> Step:
     """The step as the first size has it."""
     return next(own for own in step.own if own is not None)
+
+
+class _Arrows:
+    """Which way rows run, those too that are worked as one row below them."""
+
+    def __init__(self, part_steps: SizedPartSteps, sizes: SizeSet) -> None:
+        self.mark = sizes.marked
+        self.rows: list[dict[tuple[Section, int], bool]] = [{} for _ in sizes.names]
+        for step in part_steps.steps:
+            for rows, own in zip(self.rows, step.own, strict=True):
+                if isinstance(own, RowStep):
+                    numbers = range(own.first, own.last + 1)
+                    rows |= {(own.section, number): own.to_right for number in numbers}
+
+    def of(self, step: SizedStep) -> SizedText:
+        """The arrow after the row's number; empty for rows that run to and fro."""
+        if step.arrow.text:
+            return step.arrow
+        texts = []
+        for rows, own in zip(self.rows, step.own, strict=True):
+            way = None
+            if isinstance(own, RepeatStep) and own.first == own.last:
+                way = rows.get((own.section, own.like_first))
+            texts.append(None if way is None else "→" if way else "←")
+        if sum(text is not None for text in texts) < sum(own is not None for own in step.own):
+            return step.arrow
+        return merge_texts(texts, mark=self.mark)
 
 
 @dataclass(frozen=True)
@@ -131,7 +176,18 @@ class _Ladder:
 
     # Steps
 
-    def step(self, step: SizedStep) -> Piece:
+    def worked_already(self, part: Part) -> Iterator[Piece]:
+        """On which peg the turn does not begin, because the partial row has knitted it."""
+        look = self.style.body
+        words = [worked_already(make_part_steps(knit, part)) or None for knit in self.sizes.knits]
+        for only, text in self.sizes.told(words):
+            lead = [bold(f"{only}: ")] if only else []
+            lines = break_lines([*lead, *sized_runs(text)], look, self.column_mm)
+            placed = set_lines(lines, self.left_mm, 0.0, self.column_mm, look)
+            block = Block((placed.group,), self.width_mm, placed.box.height_mm)
+            yield Piece(block, look.after_pt * MM_PER_PT, with_next=True)
+
+    def step(self, step: SizedStep, arrow: SizedText) -> Piece:
         own = _own(step)
         match own:
             case Checkpoint():
@@ -139,7 +195,7 @@ class _Ladder:
             case MoveStep():
                 return self._move(step)
             case RowStep() | RepeatStep():
-                return self._row(step, own)
+                return self._row(step, own, arrow)
 
     def _move(self, step: SizedStep) -> Piece:
         look = self.style.step
@@ -147,9 +203,9 @@ class _Ladder:
         placed = set_lines(lines, self.left_mm, 0.0, self.column_mm, look, role=Role.BODY)
         return self._item([self._box()], [placed.group], placed.box.height_mm)
 
-    def _row(self, step: SizedStep, own: RowStep | RepeatStep) -> Piece:
+    def _row(self, step: SizedStep, own: RowStep | RepeatStep, arrow: SizedText) -> Piece:
         look = self.style.step
-        label = self._label(step)
+        label = self._label(step.label, arrow)
         words = sized_runs(step.text)
         lines = break_lines([*label, Run("  "), *words], look, self.column_mm)
         placed = set_lines(lines, self.left_mm, 0.0, self.column_mm, look, role=Role.BODY)
@@ -176,10 +232,10 @@ class _Ladder:
         body.append(Group((boxes,), 0.0, height_mm + 1.0))
         return self._item([], body, height_mm + 1.0 + boxes_mm + 1.4)
 
-    def _label(self, step: SizedStep) -> list[Run]:
+    def _label(self, *texts: SizedText) -> list[Run]:
         """Number and arrow: bold, or bold for the marked size alone."""
         runs: list[Run] = []
-        for text in (step.label, step.arrow):
+        for text in texts:
             if text.text:
                 rest = None if any(marked for _, marked in text.segments) else Face.BOLD
                 runs += [Run(NO_BREAK_SPACE)] if runs else []

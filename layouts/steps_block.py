@@ -94,18 +94,18 @@ def step_ladder(part_steps: PartSteps, *, width_mm: float, style: PageStyle) -> 
     opening = starting_words(part_steps)
     rungs = [Rung(_checkpoint("Before you start", opening, columns, style, with_next=True))]
     headed = False
-    to_right: dict[tuple[Section, int], bool] = {}
+    told: dict[tuple[Section, int], RowStep] = {}
     worked = worked_already(part_steps)
     for step in part_steps.steps:
         if isinstance(step, RowStep):
-            if worked and not to_right:
+            if worked and not told:
                 rungs.append(Rung(_note(worked, columns, style)))
             if step.shaped and not headed:
                 rungs.append(Rung(_count_head(columns, style)))
                 headed = True
             numbers = range(step.first, step.last + 1)
-            to_right |= dict.fromkeys(((step.section, one) for one in numbers), step.to_right)
-        rungs.append(Rung(_piece(step, columns, style, to_right), step))
+            told |= dict.fromkeys(((step.section, one) for one in numbers), step)
+        rungs.append(Rung(_piece(step, columns, style, told), step))
     closing = _sentence(part_steps.ends.text)
     rungs.append(Rung(_checkpoint("At the end", closing, columns, style)))
     rungs.append(Rung(_checkpoint("To count", part_steps.counting, columns, style)))
@@ -137,23 +137,24 @@ def step_words(step: Step) -> str:
 
 
 def _piece(
-    step: Step, columns: Columns, style: PageStyle, to_right: Mapping[tuple[Section, int], bool]
+    step: Step, columns: Columns, style: PageStyle, told: Mapping[tuple[Section, int], RowStep]
 ) -> Piece:
     match step:
         case RowStep():
-            return _row_piece(step, _ARROWS[step.to_right], columns, style)
+            return _row_piece(step, step, columns, style)
         case RepeatStep():
-            single = step.first == step.last
-            way = to_right.get((step.section, step.like_first)) if single else None
-            arrow = "" if way is None else _ARROWS[way]
-            return _row_piece(step, arrow, columns, style)
+            like = told.get((step.section, step.like_first)) if step.first == step.last else None
+            return _row_piece(step, like, columns, style)
         case MoveStep():
             return _move_piece(step, columns, style)
         case Checkpoint():
             return _checkpoint("Now", _sentence(step.text), columns, style)
 
 
-def _row_piece(step: RowStep | RepeatStep, arrow: str, columns: Columns, style: PageStyle) -> Piece:
+def _row_piece(
+    step: RowStep | RepeatStep, like: RowStep | None, columns: Columns, style: PageStyle
+) -> Piece:
+    """The row with arrow and count of the row told that is worked like it, if it is one row."""
     look = style.step
     placed = set_lines(
         break_lines(held_together(step.text), look, columns.text_width_mm),
@@ -164,12 +165,13 @@ def _row_piece(step: RowStep | RepeatStep, arrow: str, columns: Columns, style: 
         role=Role.BODY,
     )
     label: list[Item] = [*set_line((bold(_label(step)),), columns.label_mm, look.baseline_mm, look)]
-    if arrow:
-        label += set_line((bold(arrow),), columns.arrow_mm, look.baseline_mm, look)
+    if like is not None:
+        arrow = bold(_ARROWS[like.to_right])
+        label += set_line((arrow,), columns.arrow_mm, look.baseline_mm, look)
     body: list[Item] = [placed.group]
-    if isinstance(step, RowStep) and step.shaped:
+    if like is not None and like.shaped:
         body += set_line(
-            str(step.stitches), columns.right_mm, look.baseline_mm, look, align=Align.RIGHT
+            str(like.stitches), columns.right_mm, look.baseline_mm, look, align=Align.RIGHT
         )
     height_mm = placed.box.height_mm
     if step.boxes == 1:

@@ -43,8 +43,8 @@ class Cross:
     @property
     def name(self) -> str:
         if self.left_over:
-            return f"Cross left {self.left} over right {self.right}"
-        return f"Cross right {self.right} over left {self.left}"
+            return f"Cross right with left {self.left} over right {self.right}"
+        return f"Cross left with right {self.right} over left {self.left}"
 
 
 _PEG_WIDE: Final = 5.0

@@ -53,6 +53,8 @@ class Technique:
     drawing: Block
     where: str = ""
     """Goes on after the title: on which pegs, for instance."""
+    between_rows: bool = False
+    """It is done before the part's first row."""
 
 
 def crosses_of(rows: Rows, part: Part) -> tuple[Cross, ...]:
@@ -122,6 +124,7 @@ def cast_on_technique(loom: Loom) -> Technique:
             "does not loosen later: after a few rows try whether it goes over your heel.",
         ),
         cast_on_drawing(),
+        between_rows=True,
     )
 
 
@@ -264,6 +267,7 @@ def edge_loop_technique(rehang: Rehang, loom: Loom) -> Technique:
             "The gusset needs no decreases.",
         ),
         edge_loop_drawing(oldest, newest, turn_at_left),
+        between_rows=True,
     )
 
 
@@ -293,6 +297,7 @@ def bar_technique(*, corners: bool = False) -> Technique:
             "In the next row knit loop and bar as one: no hole is left.",
         ),
         bar_drawing(),
+        between_rows=True,
     )
 
 

@@ -48,12 +48,18 @@ def sock_option(command: Command) -> Command:
     )(command)
 
 
-def part_option(command: Command) -> Command:
-    """--part, required: a part of the sock by its word."""
+def part_option(default: Part | None = None) -> Callable[[Command], Command]:
+    """--part: a part of the sock by its word; required unless there is a default."""
     words = ", ".join(part.value for part in Part)
     return click.option(
-        "--part", callback=_read_part, metavar="PART", required=True, help=f"One of {words}."
-    )(command)
+        "--part",
+        callback=_read_part,
+        metavar="PART",
+        required=default is None,
+        default=None if default is None else default.value,
+        show_default=True,
+        help=f"One of {words}.",
+    )
 
 
 def _read_part(context: click.Context, option: click.Parameter, word: str) -> Part:
@@ -89,9 +95,10 @@ def _read_paper(context: click.Context, option: click.Parameter, text: str | Non
         raise click.BadParameter(str(error), context, option) from None
 
 
-def output_option(default: str) -> Callable[[Command], Command]:
-    """--output, with its default told in words."""
-    told = f"Where to write; - is standard output.  Default: {default}."
+def output_option(default: str, *, formats: bool = False) -> Callable[[Command], Command]:
+    """--output, with its default told in words; `formats` if its ending tells the format."""
+    dash = "" if formats else "; - is standard output"
+    told = f"Where to write{dash}.  Default: {default}."
     return click.option("--output", metavar="PATH", help=told)
 
 

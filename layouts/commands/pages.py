@@ -67,7 +67,7 @@ def booklet(file: str, size: str | None, output: str | None, paper: Paper) -> No
 @file_argument
 @size_option
 @sock_option
-@part_option
+@part_option(Part.TURN)
 @output_option("beside the pattern, harbour.toml -> harbour-turn-card.pdf")
 @paper_option("a5, half-letter, index-5x8, another name,", default="a5")
 def card(
@@ -104,8 +104,8 @@ def card(
 @file_argument
 @size_option
 @sock_option
-@part_option
-@output_option("beside the pattern, harbour.toml -> harbour-leg-chart.pdf")
+@part_option()
+@output_option("beside the pattern, harbour.toml -> harbour-leg-chart.pdf", formats=True)
 @paper_option("A paper to fit the chart on, not as large as the chart: a4, letter, another name,")
 @click.option(
     "--dpi",

@@ -48,4 +48,9 @@ def missing_library(error: ModuleNotFoundError) -> str:
     name = (error.name or "a library").partition(".")[0]
     if name in ("charts", "layouts", "fonts"):
         return f"{PROGRAM}: '{error.name}' is missing, a part of {PROGRAM}; try: install it again"
-    return f"{PROGRAM}: the library '{name}' is missing; try: pip install {name}"
+    package = _PACKAGES.get(name, name.lower())
+    return f"{PROGRAM}: the library '{name}' is missing; try: pip install {package}"
+
+
+_PACKAGES = {"PIL": "'pegfolio[png]'", "pypdfium2": "'pegfolio[png]'"}
+"""What brings a library that is not named like its package, or comes with an extra."""

@@ -425,24 +425,24 @@ BAD_MEANING = [
     # gauge
     (
         LEAST + "[gauge]\nstitches = 0\nrows = 20",
-        "sock.toml:6: gauge.stitches: 0 is too small; allowed: a number above 0, up to 100",
+        "sock.toml:6: gauge.stitches: 0 is too small; allowed: 1 to 100",
     ),
     (
         LEAST + "[gauge]\nstitches = inf\nrows = 20",
-        "sock.toml:6: gauge.stitches: inf is too large; allowed: a number above 0, up to 100",
+        "sock.toml:6: gauge.stitches: inf is too large; allowed: 1 to 100",
     ),
     (
         LEAST + "[gauge]\nstitches = nan\nrows = 20",
-        "sock.toml:6: gauge.stitches: nan is no number; allowed: a number above 0, up to 100",
+        "sock.toml:6: gauge.stitches: nan is no number; allowed: 1 to 100",
     ),
     (
         LEAST + "[gauge]\nstitches = true\nrows = 20",
-        "sock.toml:6: gauge.stitches: true is not a number; allowed: a number above 0, up to 100",
+        "sock.toml:6: gauge.stitches: true is not a number; allowed: 1 to 100",
     ),
     (
         LEAST + '[gauge]\nstitches = "14.5"\nrows = 20',
         'sock.toml:6: gauge.stitches: "14.5" is not a number; '
-        "allowed: a number above 0, up to 100; try: 14.5 without quotes",
+        "allowed: 1 to 100; try: 14.5 without quotes",
     ),
     (
         LEAST + "[gauge]\nstitches = 15",

@@ -466,7 +466,7 @@ def test_steps_of_a_mirrored_loom_swap_arrows_and_sides():
     parts = [
         StepsPart(
             "Leg",
-            (line("Row 1", "←", "pegs 2–3 cross left 1 over right 1, 4–1 purl."),),
+            (line("Row 1", "←", "pegs 2–3 cross right with left 1 over right 1, 4–1 purl."),),
         ),
         StepsPart("Heel turn", (StepLine("Put the 1 loop of peg 2 on the right holder."),)),
     ]
@@ -566,8 +566,8 @@ NOT_UNDERSTOOD = [
     ("Leg", line("Row 1", "→", "pegs 1–2 knit, 3 purl; repeat to peg 16."), "no whole number"),
     ("Leg", line("Row 1", "→", "pegs 1–2 knit, 3 purl; repeat to peg 3."), "no whole number"),
     ("Leg", line("Row 1", "→", "pegs 1–2 knit; repeat to 3."), "not a verb that is known"),
-    ("Leg", line("Row 1", "→", "pegs 1–3 cross left 2 over right 2."), "the cross moves 4"),
-    ("Leg", line("Row 1", "→", "pegs 1–4 cross left 2 over left 2."), "names the left strand"),
+    ("Leg", line("Row 1", "→", "pegs 1–3 cross right with left 2 over right 2."), "the cross moves 4"),
+    ("Leg", line("Row 1", "→", "pegs 1–4 cross right with left 2 over left 2."), "names the left strand"),
     ("Leg", line("Row 1", "", "pegs 1–8 knit."), "neither an arrow nor a repeat"),
     ("Leg", line("Row 1", "↑", "pegs 1–8 knit."), "neither an arrow nor a repeat"),
     ("Leg", line("Row 2", "→", "pegs 1–8 knit."), "row 2 where row 1 is due"),
@@ -582,7 +582,6 @@ NOT_UNDERSTOOD = [
     ("Leg", StepLine("work as row 1.", "Row 1"), "row 1 is not earlier than row 1"),
     ("Leg", StepLine("work as row 3.", "Row 5"), "row 3 was not read before"),
     ("Leg", StepLine("repeat rows 1–2, 2 times more.", "Rows 3–5"), "3 rows are not 2 times 2"),
-    ("Leg", StepLine("work as row 1.", "Row 2", "", "40 stitches"), "beside a repeat"),
     ("Leg", StepLine("work like row 1.", "Row 2"), "neither an arrow nor a repeat"),
     ("Leg", StepLine("Sing a song."), "not a move that is known"),
     ("Leg", StepLine("Lift the bar between pegs 1 and 2 onto peg 2."), "belongs to another part"),
@@ -677,6 +676,26 @@ NOT_UNDERSTOOD = [
         "0 loops were taken",
     ),
 ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("again", "what"),
+    [
+        (StepLine("work as row 1.", "Row 2"), ""),
+        (StepLine("work as row 1.", "Row 2", "→", "8 stitches"), ""),
+        (StepLine("work as row 1.", "Row 2", "←"), "an arrow beside a repeat"),
+        (StepLine("work as row 1.", "Row 2", "→", "7 stitches"), "the row has 8"),
+        (StepLine("repeat row 1, 2 times more.", "Rows 2–3", "", "8 stitches"), "several rows"),
+    ],
+)
+def test_arrow_and_count_beside_a_repeat_are_those_of_its_row(again, what):
+    steps = [StepsPart("Leg", (line("Row 1", "→", "pegs 1–8 knit."), again))]
+    if not what:
+        (one, other) = read_steps(steps, pegs=16, working=Working.LEFT_TO_RIGHT).events
+        assert (other.pegs, other.direction) == (one.pegs, one.direction)
+        return
+    with pytest.raises(ReadError, match=what):
+        read_steps(steps, pegs=16, working=Working.LEFT_TO_RIGHT)
 
 
 @pytest.mark.parametrize(("part", "step", "what"), NOT_UNDERSTOOD)

@@ -107,7 +107,7 @@ def test_texts_of_one_form_are_merged_and_read_back(texts, merged):
         ("pegs 1–8 knit.", "pegs 1–6 knit, 7–8 knit."),
         ("peg 8 knit.", "Peg 8 knit."),
         ("peg 8 knit.", "row 8 knit."),
-        ("cross left 2 over right 2", "cross right 2 over left 2"),
+        ("cross right with left 2 over right 2", "cross left with right 2 over left 2"),
         ("'rope' is 6 wide", "'reed' is 6 wide"),
         ("'3' is 6 wide", "'4' is 6 wide"),
         ("2 loops", "2 pegs"),
@@ -505,8 +505,8 @@ def test_panels_of_one_kind_share_lines_whatever_their_width():
     leg = lines_of(check_reads_back(knits, ("S", "M")), Part.LEG)
     # Instep 16, pegs 25-40; panel 4 (31-34) or 6 (30-35).
     assert leg == [
-        "Row 1 → | pegs 1–30 (1–29) knit, 31 (30) purl, 32–33 (31–34) cross left 1 (2) over right "
-        "1 (2), 34 (35) purl, 35–40 (36–40) knit.",
+        "Row 1 → | pegs 1–30 (1–29) knit, 31 (30) purl, 32–33 (31–34) cross right with left 1 (2) "
+        "over right 1 (2), 34 (35) purl, 35–40 (36–40) knit.",
         "Row 2 → | pegs 1–30 (1–29) knit, 31 (30) purl, 32–33 (31–34) knit, 34 (35) purl, 35–40 "
         "(36–40) knit.",
         "Rows 3–8 | repeat rows 1–2, 3 times more.",
@@ -760,8 +760,8 @@ def test_five_sizes_on_three_looms_can_each_be_followed_alone():
     ]
     # 32 pegs: heel 16 + 4 = 20, moved by 1 to pegs 2-21; instep 22-1, panel after 3 pegs of it.
     assert leg[4].endswith(
-        "| pegs 2–24 knit, 25 purl, 26–27 cross left 1 over right 1, 28–29 cross left 1 over right "
-        "1, 30 purl, 31–32 knit, 1 knit. | sizes small (medium) only"
+        "| pegs 2–24 knit, 25 purl, 26–27 cross right with left 1 over right 1, 28–29 cross right "
+        "with left 1 over right 1, 30 purl, 31–32 knit, 1 knit. | sizes small (medium) only"
     )
     # Feet of 30, 34, 36, 41, 44 rows: 1, then 2-5 repeated, then 1, 1, 3, 0 and 3 rows over.
     foot = [line.split(" | ")[0] for line in lines_of(parts, Part.FOOT)[5:-1]]

@@ -109,16 +109,16 @@ ROWS = [
     (RIGHT, 13, 16, "k/xk", UP,
      "peg 13 knit, 14 knit both loops as one with the left on top, 15 pass behind the empty "
      "peg, 16 knit."),
-    (RIGHT, 31, 34, "rrLL", UP, "pegs 31–34 cross right 2 over left 2."),
-    (RIGHT, 30, 35, "pRRllp", UP, "peg 30 purl, 31–34 cross left 2 over right 2, 35 purl."),
-    (RIGHT, 31, 33, "Rll", UP, "pegs 31–33 cross left 1 over right 2."),
-    (RIGHT, 31, 33, "rLL", UP, "pegs 31–33 cross right 2 over left 1."),
-    (RIGHT, 31, 36, "RlRlRl", UP, "pegs 31–32 cross left 1 over right 1; repeat to peg 36."),
+    (RIGHT, 31, 34, "rrLL", UP, "pegs 31–34 cross left with right 2 over left 2."),
+    (RIGHT, 30, 35, "pRRllp", UP, "peg 30 purl, 31–34 cross right with left 2 over right 2, 35 purl."),
+    (RIGHT, 31, 33, "Rll", UP, "pegs 31–33 cross right with left 1 over right 2."),
+    (RIGHT, 31, 33, "rLL", UP, "pegs 31–33 cross left with right 2 over left 1."),
+    (RIGHT, 31, 36, "RlRlRl", UP, "pegs 31–32 cross right with left 1 over right 1; repeat to peg 36."),
     # Peg 31 is the rightmost of the three here, and it is worked first.
-    (LEFT, 31, 33, "llR", UP, "pegs 31–33 cross left 1 over right 2."),
-    (LEFT, 31, 33, "Lrr", UP, "pegs 31–33 cross right 1 over left 2."),
+    (LEFT, 31, 33, "llR", UP, "pegs 31–33 cross right with left 1 over right 2."),
+    (LEFT, 31, 33, "Lrr", UP, "pegs 31–33 cross left with right 1 over left 2."),
     # Worked against the first round, to the right.
-    (LEFT, 33, 31, "Rll", DOWN, "pegs 33–31 cross left 1 over right 2."),
+    (LEFT, 33, 31, "Rll", DOWN, "pegs 33–31 cross right with left 1 over right 2."),
     (RIGHT, 1, 9, "ppkpkpkpk", UP, "pegs 1–2 purl, 3 knit, 4 purl, 5 knit, 6 purl, 7 knit, "
      "8 purl, 9 knit."),
 ]  # fmt: skip

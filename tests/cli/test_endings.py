@@ -74,7 +74,7 @@ USAGE = [
     (["check", "harbour.toml/x"], r"harbour\.toml/x: cannot be read: not a directory"),
     (["check", "a" * 300], r"a{300}: cannot be read: file name too long"),
     (["check", "no\nsuch\x1b[2J"], r"no\\nsuch\\x1b\[2J: there is no such file"),
-    (["card", "harbour.toml"], r"pegfolio card: Missing option '--part'.*"),
+    (["chart", "harbour.toml"], r"pegfolio chart: Missing option '--part'.*"),
     (
         ["card", "harbour.toml", "--part", "tow"],
         r"pegfolio card: Invalid value for '--part': 'tow' is no part; "

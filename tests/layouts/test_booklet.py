@@ -252,7 +252,7 @@ def test_only_a_cabled_sock_asks_for_a_cable_needle(knit_of: Callable[[str], Kni
         knit = knit_of(name)
         words = words_of_document(make_booklet(knit, knit, paper=PAPERS["a5"]))
         assert ("Cable needle" in words) is wanted
-        assert ("Cross left 2 over right 2" in words) is wanted
+        assert ("Cross right with left 2 over right 2" in words) is wanted
 
 
 def test_wrapped_toes_are_told_as_wraps_and_turned_ones_as_turned(
@@ -278,11 +278,11 @@ def test_a_second_sock_with_mirrored_cables_has_its_own_leg_and_foot(
     words = words_of_document(make_booklet(first, second, paper=PAPERS["a5"]))
     assert "Second sock: leg" in words
     assert "Second sock: gusset and foot" in words
-    assert "cross left 2 over right 2" in words
-    assert "cross right 2 over left 2" in words
+    assert "cross right with left 2 over right 2" in words
+    assert "cross left with right 2 over left 2" in words
     alike = words_of_document(make_booklet(first, first, paper=PAPERS["a5"]))
     assert "Second sock" not in alike
-    assert "cross right 2 over left 2" not in alike
+    assert "cross left with right 2 over left 2" not in alike
 
 
 def test_each_technique_is_shown_once(any_knit: Knit) -> None:

@@ -87,8 +87,8 @@ def test_cables_are_shown_as_crosses_named_as_in_the_steps() -> None:
     told = [words(entry) for entry in entries(block.items)]
     assert [text.split(" :")[0] for text in told] == [
         "knit, flat",
-        "cross left 2 over right 2",
-        "cross right 2 over left 1",
+        "cross right with left 2 over right 2",
+        "cross left with right 2 over left 1",
     ]
     assert told[1].endswith(
         "the left 2 loops hang, in order, on the right 2 pegs, passing in front; the right 2 loops "

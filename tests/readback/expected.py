@@ -24,13 +24,35 @@ from charts.rows import (
 )
 from charts.steps import Checkpoint, make_part_steps
 from charts.verify import Knit
-from tests.readback.printed_steps import PrintedPart
+from tests.readback.printed_graft import GraftMove, PrintedGraft
+from tests.readback.printed_steps import PrintedPart, PrintedStep
 from tests.readback.read_booklet import PrintedPartChart
 
 SHAPED = (Part.FLAP, Part.TURN, Part.TOE)
 """Parts whose rows differ in length: the count of each row is printed."""
 
 PART = {part.title: part for part in Part}
+
+
+FRONT_OFF = GraftMove("front", "first", "knitwise", "take it off")
+BACK_OFF = GraftMove("back", "first", "purlwise", "take it off")
+SET_UP = (
+    GraftMove("front", "first", "purlwise", "leave it on"),
+    GraftMove("back", "first", "knitwise", "leave it on"),
+)
+REPEAT = (
+    FRONT_OFF,
+    GraftMove("front", "next", "purlwise", "leave it on"),
+    BACK_OFF,
+    GraftMove("back", "next", "knitwise", "leave it on"),
+)
+"""Kitchener stitch in stockinette, as published in a knitting magazine's column of 26 May 2022; the
+ending from memory."""
+
+
+def graft_of(pairs: int) -> PrintedGraft:
+    """What a booklet must tell of the grafting: 2 + 4 (pairs - 1) + 2 passes."""
+    return PrintedGraft(SET_UP, REPEAT, pairs - 1, (FRONT_OFF, BACK_OFF))
 
 
 def differences(
@@ -117,8 +139,13 @@ def _counts_that_lack(part: PrintedPart) -> list[str]:
     return [
         f"{part.title}: {step.line.label} has {step.line.count or 'no count'}"
         for step in part.steps
-        if step.line.arrow and bool(step.line.count) != shaped
+        if _is_spelt_out(step) and bool(step.line.count) != shaped
     ]
+
+
+def _is_spelt_out(step: PrintedStep) -> bool:
+    is_repeat = step.line.text.startswith(("work as ", "repeat "))
+    return bool(step.line.arrow) and not is_repeat
 
 
 # --- Charts ----------------------------------------------------------------------------------

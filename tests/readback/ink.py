@@ -101,9 +101,7 @@ def ink_outside(page: Image.Image, margin_mm: float, *, dpi: int = DPI) -> str:
         "bottom": (0, height - strip, width, height),
     }
     white = 250
-    return " ".join(
-        name for name, box in strips.items() if page.crop(box).getextrema()[0] < white
-    )
+    return " ".join(name for name, box in strips.items() if page.crop(box).getextrema()[0] < white)
 
 
 def _mask(page: Image.Image) -> Image.Image:

@@ -9,6 +9,7 @@ from charts.reader import ReadChart, ReadSteps, Ring, read_chart, read_steps
 from charts.rows import Row
 from tests.readback.pdf_pages import PrintedSheet
 from tests.readback.printed_chart import ChartPiece, joined_chart, read_chart_pieces
+from tests.readback.printed_graft import PrintedGraft, read_graft
 from tests.readback.printed_steps import PrintedPart, page_title, read_printed_steps
 
 
@@ -37,6 +38,7 @@ class ReadBooklet:
     second_steps: ReadSteps
     """Of the second sock: its own parts, and the first sock's where it has none."""
     charts: tuple[PrintedPartChart, ...]
+    graft: PrintedGraft
 
     def chart_rows(self, *, second: bool = False) -> tuple[Row, ...]:
         """The rows of all charts of a sock, in the order worked."""
@@ -64,7 +66,8 @@ def read_booklet(sheets: Sequence[PrintedSheet]) -> ReadBooklet:
     steps = read_steps([part.plain for part in firsts])
     others = [seconds.get(part.title, part) for part in firsts]
     second_steps = read_steps([part.plain for part in others])
-    return ReadBooklet(parts, steps, second_steps, read_charts(sheets, steps.ring))
+    charts = read_charts(sheets, steps.ring)
+    return ReadBooklet(parts, steps, second_steps, charts, read_graft(sheets))
 
 
 def read_charts(sheets: Sequence[PrintedSheet], ring: Ring) -> tuple[PrintedPartChart, ...]:

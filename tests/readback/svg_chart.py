@@ -71,16 +71,12 @@ def read_svg(svg: bytes) -> SvgChart:
     title = table.findtext(f"{SVG}title") or ""
     origins = _origins(root)
     lines = [
-        _line(group, origins)
-        for group in table.findall(f"{SVG}g")
-        if "data-line" in group.attrib
+        _line(group, origins) for group in table.findall(f"{SVG}g") if "data-line" in group.attrib
     ]
     pegs = next(line for line in lines if line.facts["line"] == "pegs")
     lines = [line for line in lines if line.facts["line"] != "pegs"]
     columns = _columns(pegs.facts["pegs"])
-    plain = PlainChart(
-        title, columns, tuple(map(_plain, lines)), _across(table, columns)
-    )
+    plain = PlainChart(title, columns, tuple(map(_plain, lines)), _across(table, columns))
     for line in lines:
         if line.facts.get("pegs", pegs.facts["pegs"]) != pegs.facts["pegs"]:
             raise ReadError("a line of other pegs", line=line.words)

@@ -18,14 +18,17 @@ from charts.parts import Part
 from charts.reader import ReadError, Ring, read_steps
 from layouts.faces import Face
 from layouts.pdf import write_pdf
-from layouts.scene import Anchor, Group, Item, Link, Page, Text
-from tests.readback.expected import differences
+from layouts.scene import Anchor, Group, Item, Link, Page, Role, Text
+from tests.readback.expected import differences, graft_of
 from tests.readback.pdf_pages import PrintedSheet, read_pdf
+from tests.readback.printed_graft import read_graft
 from tests.readback.printed_steps import NOTES, page_title, read_printed_steps
 from tests.readback.read_booklet import read_charts
 from tests.readback.socks import printed_sock
 
 EVERY = 5
+PAIR_OR_PASS = r"\d+\s\+\s\d+|(Front|Back) needle, .+|(first|next) loop|(take|leave) it (off|on)"
+LIST_ITEM = (Role.LABEL, Role.BODY, Role.LI)
 STEP_PT = 11.0
 BOX_NUMBER_PT = 6.5
 
@@ -51,26 +54,22 @@ def told_in(page: Page, page_index: int) -> Iterator[Place]:
     """The texts of charts, steps and checkpoints; not those of boxes that show a technique."""
     places = iter(range(10_000))
 
-    def walk(items: tuple[Item, ...], told: bool, role: str) -> Iterator[Place]:
+    def walk(items: tuple[Item, ...], told: bool, role: Role | None) -> Iterator[Place]:
         for item in items:
             if isinstance(item, Group):
                 first = next((one for one in item.items if isinstance(one, Text)), None)
                 is_note = first is not None and first.text.strip() in NOTES
                 is_chart = any(key == "chart" for key, _ in item.attrs)
-                yield from walk(
-                    item.items, told or is_note or is_chart, item.role.value if item.role else role
-                )
+                kind = Role.FIGURE if role is Role.FIGURE else item.role or role
+                yield from walk(item.items, told or is_note or is_chart, kind)
             elif isinstance(item, Text):
                 index = next(places)
-                is_step = role in ("Lbl", "LBody", "LI") and item.size_pt in (
-                    STEP_PT,
-                    BOX_NUMBER_PT,
-                )
-                is_pair = re.fullmatch(r"\d+\s\+\s\d+", item.text) is not None
-                if told or is_step or is_pair:
+                is_pair = re.fullmatch(PAIR_OR_PASS, item.text) is not None
+                is_step = role in LIST_ITEM and item.size_pt in (STEP_PT, BOX_NUMBER_PT)
+                if (told or is_step or is_pair) and item.text.strip():
                     yield Place(page_index, index, item)
 
-    yield from walk(page.items, False, "")
+    yield from walk(page.items, False, None)
 
 
 def with_text(page: Page, text_index: int, change: Change) -> Page:
@@ -140,6 +139,8 @@ def is_noticed(name: str, part: Part, sheets: dict[int, PrintedSheet]) -> bool:
         parts = read_printed_steps(pages)
         charts = read_charts(pages, ring)
         steps = read_steps([one.plain for one in parts], pegs=ring.pegs, working=ring.working)
+        if part is Part.CLOSING and read_graft(pages) != graft_of(knit.plan.toe_pegs):
+            return True
     except ReadError:
         return True
     if part.title not in [one.title for one in parts]:

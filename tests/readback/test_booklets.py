@@ -21,8 +21,8 @@ import pytest
 from charts.parts import Part
 from charts.reader import Ring
 from charts.reader_words import DRAWN
-from charts.rows import Row, Section
-from tests.readback.expected import differences
+from charts.rows import Graft, Row, Section
+from tests.readback.expected import differences, graft_of
 from tests.readback.pdf_pages import MM_PER_PT, SYMBOLS, Letter
 from tests.readback.printed_steps import PrintedPart
 from tests.readback.read_booklet import PrintedPartChart
@@ -31,7 +31,7 @@ from tests.readback.socks import NAMES, PrintedSock, printed_sock
 PLACE_MM = 0.01
 """How far the places that two libraries find may differ."""
 
-READING = ("pdf_pages", "printed_chart", "printed_steps", "read_booklet", "svg_chart")
+READING = ("pdf_pages", "printed_chart", "printed_steps", "printed_graft", "read_booklet", "svg_chart")
 
 
 @pytest.fixture(params=NAMES, scope="session")
@@ -96,6 +96,14 @@ def test_everything_else_that_a_knitter_goes_by_is_the_socks(sock: PrintedSock) 
         assert differences(knit, parts=parts, steps=steps, charts=charts) == []
 
 
+def test_grafting_is_told_pass_by_pass(sock: PrintedSock) -> None:
+    (graft,) = (event for event in sock.first.rows.events if isinstance(event, Graft))
+    read = sock.read.graft
+    assert read == graft_of(len(graft.pairs))
+    passes = len(read.set_up) + len(read.repeat) * read.times + len(read.ending)
+    assert passes == graft.passes == 4 * sock.first.plan.toe_pegs
+
+
 Printed = TypeVar("Printed", PrintedPart, PrintedPartChart)
 
 
@@ -137,7 +145,9 @@ def test_a_cabled_sock_counted_by_hand_is_whole_from_the_file_to_the_paper_and_b
     assert (crossed.number, crossed.pegs[0]) == (2, 2)
     assert crossed.stitches == "k" * 24 + "kppkk" + "pRRllp" + "kkppk"
     cuff = read.chart_rows()[0]
-    assert all(cuff.stitches[peg - 1] == rib for peg, rib in zip(range(26, 31), "kppkk", strict=True))
+    assert all(
+        cuff.stitches[peg - 1] == rib for peg, rib in zip(range(26, 31), "kppkk", strict=True)
+    )
 
 
 def test_charts_cut_into_pieces_are_whole_again() -> None:
@@ -196,4 +206,8 @@ def _letters_by_pdfium(page: pypdfium2.PdfPage) -> Iterator[tuple[str, float, fl
             continue
         pdfium.FPDFText_GetCharOrigin(text, index, x_pt, y_pt)
         # It tells a hyphen at the end of a line by a sign of its own.
-        yield letter.replace("\x02", "-"), x_pt.value * MM_PER_PT, height_mm - y_pt.value * MM_PER_PT
+        yield (
+            letter.replace("\x02", "-"),
+            x_pt.value * MM_PER_PT,
+            height_mm - y_pt.value * MM_PER_PT,
+        )
