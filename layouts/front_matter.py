@@ -199,11 +199,11 @@ def _map_legend(plan: Plan, width_mm: float, frame: PageFrame) -> Block:
         text = paragraph(words, look, width_mm - 11.0, role=Role.LI)
         items += [swatch.placed(0.0, y_mm + 0.7), text.block.placed(11.0, y_mm)]
         y_mm += text.block.height_mm + 0.8
-    for sample, words in (
+    for sample, told in (
         (marker_sample(width_mm=8.0, height_mm=3.4), marker_words(plan)),
         (first_peg_sample(width_mm=8.0, height_mm=3.4), first_peg_words(plan)),
     ):
-        text = paragraph(words, look, width_mm - 11.0, role=Role.LI)
+        text = paragraph(told, look, width_mm - 11.0, role=Role.LI)
         items += [sample.placed(0.0, y_mm + 0.7), text.block.placed(11.0, y_mm)]
         y_mm += text.block.height_mm + 0.8
     return Block((Group(tuple(items), role=Role.LIST),), width_mm, y_mm - 0.8)

@@ -355,11 +355,13 @@ def pattern_swatch(pattern: Pattern, *, width_mm: float, height_mm: float) -> Bl
             items += [hatch(corners, pitch_mm=1.4, degrees=angle) for angle in (45, 135)]
         case Pattern.BARS:
             count = 4
+            inset_mm = height_mm * 0.24
             bars = [
-                (width_mm * (i + 0.5) / count, 0.0, width_mm * (i + 0.5) / count, height_mm)
+                (width_mm * (i + 0.5) / count, inset_mm)
+                + (width_mm * (i + 0.5) / count, height_mm - inset_mm)
                 for i in range(count)
             ]
-            items.append(lines(bars, stroke_pt=1.2))
+            items.append(lines(bars, stroke_pt=1.6))
     items.append(polygon(corners, stroke_pt=0.6))
     return Block(tuple(items), width_mm, height_mm)
 

@@ -73,5 +73,8 @@ class SizedGraft:
                 continue
             count = len(graft.pairs)
             words = f"{count} pairs, {graft.passes} passes of the needle: 2 + 4 × {count - 1} + 2"
-            yield chart_caption(own, self.width_mm, self.style, words)
-            yield from pair_boxes(graft, width_mm=self.width_mm, style=self.style)
+            for band in pair_boxes(graft, width_mm=self.width_mm, style=self.style):
+                # Each band may be the first of its page.
+                yield chart_caption(own, self.width_mm, self.style, words)
+                yield band
+                words = "continued"

@@ -182,13 +182,12 @@ def not_printed(failed: Sequence[FailedSize]) -> list[tuple[str, str]]:
         if len(told) > _LONGEST_REASON:
             told = told[:_LONGEST_REASON].rsplit(" ", 1)[0] + " …"
         reasons.setdefault(told, []).append(size.name)
-    return [(listed(names, "and"), _sentence(reason)) for reason, names in reasons.items()]
+    return [(listed(names, "and"), _stopped(reason)) for reason, names in reasons.items()]
 
 
 def _reason(problem: Problem) -> str:
     return f"{problem.key}: {problem.what}" if problem.key else problem.what
 
 
-def _sentence(words: str) -> str:
-    stop = "" if words.endswith((".", "…")) else "."
-    return words[:1].upper() + words[1:] + stop
+def _stopped(words: str) -> str:
+    return words if words.endswith((".", "…")) else f"{words}."

@@ -51,14 +51,15 @@ def sock_option(command: Command) -> Command:
 def part_option(default: Part | None = None) -> Callable[[Command], Command]:
     """--part: a part of the sock by its word; required unless there is a default."""
     words = ", ".join(part.value for part in Part)
+    # None would count as a default that was given.
+    given = {"required": True} if default is None else {"default": default.value}
     return click.option(
         "--part",
         callback=_read_part,
         metavar="PART",
-        required=default is None,
-        default=None if default is None else default.value,
         show_default=True,
         help=f"One of {words}.",
+        **given,
     )
 
 

@@ -1108,7 +1108,7 @@ def counts(table, key):
     return st.integers(least, most)
 
 
-rates = st.floats(0, 100, exclude_min=True) | st.integers(1, 100).map(float)
+rates = st.floats(1, 100) | st.integers(1, 100).map(float)
 spacings = st.sampled_from(["3/8 in", '1/4"', "½ in", "9.5 mm", "0.95 cm", "1 1/16 inch", "30mm"])
 
 

@@ -15,6 +15,7 @@ from pypdf import PdfReader
 from charts.loom import Loom
 from charts.parts import parts_of
 from charts.plan import make_plan, second_sock
+from charts.rows import Row
 from charts.sock import make_rows
 from charts.spec import Cuff, Foot, Gauge, Leftover, Leg, SockSpec
 from charts.steps import Checkpoint, RepeatStep, RowStep, make_steps
@@ -22,6 +23,7 @@ from charts.verify import Knit, verify
 from layouts.block import DoesNotFitError
 from layouts.booklet import make_booklet
 from layouts.faces import Face
+from layouts.gather import terms_of
 from layouts.paper import PAPERS, read_paper
 from layouts.pdf import write_pdf
 from layouts.scene import GREY_60, MEANING_INKS, TINT_15, WHITE, Document, Role
@@ -451,3 +453,111 @@ def _capital(text: str) -> str:
 def _head(words: str) -> str:
     """The title line of a page: all before its first checkpoint, row or rule."""
     return re.split(r" (?=Before you start|Row|Now|stitches|\d)", words, maxsplit=1)[0]
+
+
+@pytest.mark.parametrize("pegs", [16, 24, 31, 40, 56, 80])
+@pytest.mark.parametrize("paper", PAPER_NAMES)
+def test_pages_for_notes_stand_at_the_end_and_only_fill_the_last_sheet(
+    pegs: int, paper: str
+) -> None:
+    spec = SockSpec("Ring", Loom(pegs, 9.525, "3/8 in"), cuff=Cuff(leftover=Leftover.KNIT))
+    knit = knit_of_spec(spec)
+    pages = make_booklet(knit, knit, paper=PAPERS[paper]).pages
+    notes = [number for number, page in enumerate(pages) if words_of(page).startswith("Notes")]
+    assert notes == list(range(len(pages) - len(notes), len(pages)))
+    assert len(notes) <= 3
+    assert not notes or paper in ("a5", "half-letter")
+
+
+def test_the_forty_peg_sock_fits_six_sheets(knit_of: Callable[[str], Knit]) -> None:
+    knit = knit_of("rope on 40")
+    assert len(make_booklet(knit, knit, paper=PAPERS["a5"]).pages) == 24
+
+
+def test_techniques_are_printed_in_the_order_in_which_they_are_needed(
+    knit_of: Callable[[str], Knit],
+) -> None:
+    """Written by hand from the order of the sock's rows and moves."""
+    knit = knit_of("rope on 40")
+    for paper in PAPER_NAMES:
+        document = make_booklet(knit, knit, paper=PAPERS[paper])
+        titles = [
+            squeezed_words(" ".join(text.text for text in texts_in(group)))
+            for page in document.pages
+            for group in groups_of(page)
+            if group.role is Role.H3
+        ]
+        assert [re.sub("^Cross .*", "Cross", title) for title in titles] == [
+            "Cast on",
+            "Knit (flat)",
+            "Purl",
+            "Cross",
+            "Slip",
+            "Knit and join",
+            "Hang an edge loop",
+            "Lift the bar",
+            "Knit and turn: the turned stitch",
+            "Take a loop off",
+        ]
+
+
+def test_the_tools_point_to_the_page_of_the_cautions(booklet: Document) -> None:
+    (gather,) = (page for page in booklet.pages if words_of(page).startswith("What to gather"))
+    told = re.search(r"cautions on page (\d+)", words_of(gather))
+    assert told is not None
+    assert "Hook and needles" in words_of(booklet.pages[int(told[1]) - 1])
+
+
+def test_a_join_names_the_holder_of_each_end(knit_of: Callable[[str], Knit]) -> None:
+    """By hand: turn on pegs 10-17 of 40; rounds to the right end at the right holder."""
+    knit = knit_of("rope on 40")
+    words = words_of_document(make_booklet(knit, knit, paper=PAPERS["a5"]))
+    assert "on peg 17 from the right holder, on peg 10 from the left one" in words
+    assert "a join is two stitches" in words
+    other = knit_of("right to left on 25")
+    words = words_of_document(make_booklet(other, other, paper=PAPERS["a5"]))
+    near, far = (
+        other.plan.peg(other.plan.gusset_pegs + 1),
+        other.plan.peg(other.plan.gusset_pegs + other.plan.centre_pegs),
+    )
+    assert f"on peg {far} from the left holder, on peg {near} from the right one" in words
+
+
+def test_words_of_the_trade_are_told_where_they_are_used(any_knit: Knit) -> None:
+    terms = {term.word for term in terms_of(any_knit)}
+    assert {"Slip", "Hold", "Purl", "Join"} <= terms
+    runs_on = any(isinstance(row, Row) and row.number == 0 for row in any_knit.rows.events)
+    assert ("Run on" in terms) is runs_on
+
+
+def test_cover_and_tools_tell_size_and_yarn_if_there_is_a_gauge() -> None:
+    """By hand: 40 pegs at 18 stitches in 10 cm are 22.2 cm round."""
+    spec = SockSpec("Sized", Loom(40, 9.525, "3/8 in"), gauge=Gauge(18, 26))
+    knit = knit_of_spec(spec)
+    pages = make_booklet(knit, knit, paper=PAPERS["a5"]).pages
+    assert re.search(r"Finished: foot [\d.]+ cm \(.+ in\) long, 22 cm", words_of(pages[0]))
+    assert re.search(r"About \d+0 m \(\d+0 yd\) for the pair", words_of(pages[3]))
+    bare = knit_of_spec(replace(spec, gauge=None))
+    pages = make_booklet(bare, bare, paper=PAPERS["a5"]).pages
+    assert "Finished" not in words_of(pages[0])
+    assert "for the pair" not in words_of(pages[3])
+
+
+def test_both_pages_before_the_second_sock_say_how_it_is_knitted(
+    knit_of: Callable[[str], Knit],
+) -> None:
+    first = knit_of("rope on 40")
+    second = knit_of_spec(second_sock(replace(first.plan.spec, mirror_second_sock=True)))
+    told = "Second sock: parts 1, 3, 4, 6 and 7 as before; 2 and 5 from the pages headed"
+    for other, due in ((second, told), (first, "Make the second sock the same.")):
+        pages = make_booklet(first, other, paper=PAPERS["a5"]).pages
+        for title in ("Finishing", "✓ Tick sheet"):
+            (page,) = (one for one in pages if words_of(one).startswith(title))
+            assert due in words_of(page)
+    own = [
+        page
+        for page in make_booklet(first, second, paper=PAPERS["a5"]).pages
+        if " Second sock: " in words_of(page)[:20]
+    ]
+    assert len(own) >= 2
+    assert all(told in words_of(page) for page in own)

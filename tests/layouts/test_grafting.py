@@ -3,25 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
 from charts.kitchener import ENDING, LOOP, SETTING_UP, passes_of
 from charts.rows import Graft
+from charts.spec import Gauge
 from charts.verify import Knit
 from layouts.block import Block
-from layouts.blocks import stacked
+from layouts.blocks import paragraph, stacked
 from layouts.graft_drawings import needles_drawing
 from layouts.grafting import (
     direction_words,
     grafting_pieces,
     looping_pieces,
     pair_pieces,
+    tail_mm,
+    tail_words,
     weaving_pieces,
 )
-from layouts.scene import Page
+from layouts.scene import WHITE, LineTo, MoveTo, Page, Path, Role
 from layouts.style import BOOKLET
-from tests.layouts.placed_items import paths_of, squares_in, texts_of, words_of
+from tests.layouts.placed_items import groups_of, paths_of, squares_in, texts_of, words_of
 
 WIDTH_MM = 120.0
 
@@ -142,3 +146,51 @@ def test_the_whole_way_is_told(any_knit: Knit) -> None:
     for due in (*SETTING_UP, *ENDING):
         assert due.words in words
     assert "Weave in the ends" in words
+
+
+def test_needles_are_pointed_at_both_ends(any_knit: Knit) -> None:
+    """The loop taken first is grafted first, so it must leave by the other end."""
+    block = needles_drawing(any_knit.plan, graft_of(any_knit), width_mm=WIDTH_MM, style=BOOKLET)
+    (drawn,) = (group for group in groups_of(page_of(block)) if group.role is Role.FIGURE)
+    assert "both pointed at both ends" in drawn.alt
+    needles = [
+        one
+        for one in drawn.items
+        if isinstance(one, Path) and one.fill == WHITE and len(one.segments) == 7
+    ]
+    assert len(needles) == 2
+    for needle in needles:
+        corners = [(s.x_mm, s.y_mm) for s in needle.segments if isinstance(s, MoveTo | LineTo)]
+        middle_mm = sum(y for _, y in corners) / len(corners)
+        for end in (min(corners), max(corners)):
+            assert end[1] == pytest.approx(middle_mm)
+
+
+@pytest.mark.parametrize(
+    ("stitches", "due_mm", "words"),
+    [
+        (None, 250.0, "25 cm (9¾ in) at least, four times the width of the toe"),
+        (18.0, 450.0, "45 cm (17¾ in) long"),
+        (40.0, 250.0, "25 cm (9¾ in) long"),
+    ],
+)
+def test_the_tail_is_four_toe_widths_by_the_gauge_and_25_cm_at_least(
+    knit_of: Callable[[str], Knit], stitches: float | None, due_mm: float, words: str
+) -> None:
+    """By hand: 20 toe pegs at 18 stitches in 10 cm are 11.1 cm, four times that 44.4 cm; at 40
+    stitches 20 cm.  Lengths go up to the next 5 cm."""
+    plan = knit_of("rope on 40").plan
+    gauge = None if stitches is None else Gauge(stitches, 26.0)
+    plan = replace(plan, spec=replace(plan.spec, gauge=gauge))
+    assert tail_mm(plan) == due_mm
+    assert tail_words(plan).replace("\xa0", " ") == words
+
+
+def test_cutting_the_yarn_is_a_step_to_tick_before_the_graft(any_knit: Knit) -> None:
+    graft = graft_of(any_knit)
+    step = paragraph("Graft now.", BOOKLET.step, WIDTH_MM)
+    pieces = grafting_pieces(any_knit.plan, graft, width_mm=WIDTH_MM, style=BOOKLET, step=(step,))
+    words = words_of(page_of(stacked(pieces)))
+    assert "Turn the work so that the instep faces you." in words
+    places = [words.index(one) for one in ("Cut the yarn", "Graft now.", "Set up, once")]
+    assert places == sorted(places)

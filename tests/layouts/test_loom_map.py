@@ -16,10 +16,11 @@ from charts.spec import Cuff, Flanks, Leftover, Leg, SockSpec
 from charts.verify import Knit
 from layouts.block import Block, DoesNotFitError
 from layouts.faces import Face
+from layouts.front_matter import first_peg_words, marker_words
 from layouts.loom_map import loom_map
 from layouts.loom_now import PARTS_WITH_MAP, small_loom_map
 from layouts.loom_ring import loom_zones, marker_places, zone_pegs
-from layouts.scene import Box, Page
+from layouts.scene import BLACK, Box, Page
 from tests.layouts.placed_items import PlacedText, paths_of, texts_of
 
 WIDTH_MM, HEIGHT_MM = 112.0, 112.0
@@ -142,3 +143,50 @@ def test_the_empty_peg_of_an_odd_ring_is_told(knit_of: Callable[[str], Knit]) ->
     block = small_loom_map(knit.plan, Part.TOE, yarn_peg, width_mm=120.0, height_mm=40.0)
     words = " ".join(one.text for one in texts_of(page_of(block)))
     assert "Empty since the decrease." in words
+
+
+def test_a_band_is_drawn_round_each_marked_peg_and_a_dot_at_the_round_start() -> None:
+    """40 pegs: pegs 2, 4, 10, 18, 24 and 26 of the check sock carry a marker."""
+    plan = plan_of(40)
+    block = loom_map(plan, width_mm=WIDTH_MM, height_mm=HEIGHT_MM)
+    numbers = {int(one.text): clock_degrees(one.box, block) for one in numbers_on(block, 40)}
+    rounds: dict[float, list[float]] = {}
+    for path in paths_of(page_of(block)):
+        box = path.box
+        wide_mm = box.right_mm - box.left_mm
+        if wide_mm < 8.0 and abs(wide_mm - (box.bottom_mm - box.top_mm)) < 0.05:
+            rounds.setdefault(round(clock_degrees(box, block), 1), []).append(wide_mm)
+    bands = {
+        peg
+        for peg, degrees in numbers.items()
+        if any(abs(degrees - at) < 1.5 and max(wide) > 4.0 for at, wide in rounds.items())
+    }
+    assert bands == {2, 4, 10, 18, 24, 26}
+
+
+def test_markers_and_first_peg_have_their_legend(knit_of: Callable[[str], Knit]) -> None:
+    plan = knit_of("rope on 40").plan
+    markers = "".join(run.text for run in marker_words(plan))
+    first = "".join(run.text for run in first_peg_words(plan))
+    assert "on pegs 2, 4, 10, 18, 24, 26" in markers
+    assert "black" in first
+    assert "from the leg on they start at peg 2" in first
+
+
+def test_yarn_round_start_and_knitter_have_marks_of_three_kinds(
+    knit_of: Callable[[str], Knit],
+) -> None:
+    """A filled triangle is the knitter's place alone."""
+    plan = knit_of("rope on 40").plan
+    whole = loom_map(plan, width_mm=WIDTH_MM, height_mm=HEIGHT_MM)
+    now = small_loom_map(plan, Part.TURN, plan.peg(9), width_mm=120.0, height_mm=40.0)
+
+    def triangles(block: Block) -> int:
+        return sum(
+            path.item.fill == BLACK and len(path.item.segments) == 4
+            for path in paths_of(page_of(block))
+        )
+
+    # The arrow of the first round has a head of the same form.
+    assert triangles(whole) == 2
+    assert triangles(now) == 0

@@ -12,8 +12,8 @@ from tests.readback.pdf_pages import PrintedPage, PrintedSheet, Span
 from tests.readback.printed_steps import page_title
 
 CLOSING = "Closing the toe"
-PANEL_MM = 16.0
-"""Half a panel of the loop; its words stand nearer to the numeral than that, or below it."""
+PANEL_EDGE_MM = 3.2
+"""A numeral stands so far inside of its panel."""
 
 _MOVE = re.compile(
     r"(Front|Back) needle, (first|next) loop: (knitwise|purlwise); (take it off|leave it on)\."
@@ -79,33 +79,27 @@ def _panels(page: PrintedPage) -> list[GraftMove]:
         raise ReadError("the four moves are not numbered 1 to 4")
     if len(numerals) not in (0, 4):
         raise ReadError(f"{len(numerals)} numbers for the four moves")
-    return [
-        GraftMove(
-            *(
-                _nearest(numeral, _named(page, words))
-                for words in (_NEEDLES, _LOOPS, _WAYS, _ENDS)
-            )
-        )
-        for numeral in numerals
-    ]
+    moves = []
+    for numeral in numerals:
+        beside = [one.left_mm for one in numerals if one.left_mm > numeral.left_mm]
+        right_mm = min(beside, default=page.width_mm) - PANEL_EDGE_MM
+        kinds = (_NEEDLES, _LOOPS, _WAYS, _ENDS)
+        moves.append(GraftMove(*(_inside(numeral, right_mm, _named(page, one)) for one in kinds)))
+    return moves
 
 
 def _named(page: PrintedPage, words: Sequence[str]) -> list[Span]:
     return [span for span in page.spans if span.text in words]
 
 
-def _nearest(numeral: Span, words: Sequence[Span]) -> str:
+def _inside(numeral: Span, right_mm: float, words: Sequence[Span]) -> str:
     """The one of the words that stands in the panel of the numeral."""
     inside = [
-        span
+        span.text
         for span in words
-        if -1.0 < span.centre_mm - numeral.centre_mm < PANEL_MM
-        and numeral.baseline_mm - numeral.size_mm
-        < span.baseline_mm
-        < numeral.baseline_mm + 3 * numeral.size_mm
+        if numeral.left_mm - PANEL_EDGE_MM < span.centre_mm < right_mm
+        and -1.0 < (span.baseline_mm - numeral.baseline_mm) / numeral.size_mm < 3.0
     ]
     if len(inside) != 1:
         raise ReadError(f"{len(inside)} words of one kind in the panel of move {numeral.text}")
-    return inside[0].text.removesuffix(" loop")
-
-
+    return inside[0].removesuffix(" loop")
