@@ -27,7 +27,6 @@ from charts.foot_measures import LONGEST_MM, FootMeasures
 from charts.gauge import (
     ROWS_PER_STITCH,
     SOUND_ROWS_PER_STITCH,
-    WIDTH_OF_SPACING_LIMITS,
     GaugeReading,
     gauge_from_spacing,
 )
@@ -48,6 +47,12 @@ TRADE_SPACINGS: Final = ("1/4 in", "3/8 in", "1/2 in", "5/8 in")
 
 
 # Gauge by loom
+
+
+KNITTABLE_OF_SPACING: Final = (0.50, 0.85)
+"""Stitch widths, as shares of the peg spacing, between tight flat knit and loose e-wrap: from
+memory, no published source.  Tight flat knit goes below the usual 0.65: by one maker's figure, 55
+foot rows on 40 pegs 3/8 in apart, stitches are about half the spacing wide."""
 
 
 @dataclass(frozen=True)
@@ -288,9 +293,8 @@ class GaugeNeeded:
         return weights_for(self.best)
 
     def suits(self, spacing_mm: float) -> bool:
-        """Whether pegs that far apart give such stitches: relaxed ones are 0.65 to 0.80 of the
-        spacing wide, a rule from memory with no published source."""
-        low, high = WIDTH_OF_SPACING_LIMITS
+        """Whether pegs that far apart can give such stitches, worked tight or loose."""
+        low, high = KNITTABLE_OF_SPACING
         return low * spacing_mm <= 100 / self.best <= high * spacing_mm
 
 

@@ -66,7 +66,7 @@ def needles_drawing(plan: Plan, graft: Graft, *, width_mm: float, style: PageSty
     mirror = _Mirror(wide_mm, plan.loom.rightward < 0)
     size_pt = style.note.size_pt
     head_mm, tip_mm = 18.0, wide_mm - 20.0
-    back_mm, front_mm, height_mm = 12.4, 26.4, 39.0
+    back_mm, front_mm, height_mm = 11.6, 24.8, 36.8
     shown = graft.pairs[:_LOOPS_SHOWN]
     pitch_mm = (tip_mm - head_mm - 12.0) / (_LOOPS_SHOWN + 0.8)
     places = [tip_mm - 7.0 - pitch_mm * index for index in range(len(shown))]

@@ -39,7 +39,7 @@ def direction_words(plan: Plan) -> tuple[Run, ...]:
         knit, purl = purl, knit
     return (
         bold("Knitwise"),
-        Run(f": the darning needle goes into the loop from {knit}. "),
+        Run(f": into the loop from {knit}. "),
         bold("Purlwise"),
         Run(f": from {purl}."),
     )
@@ -159,8 +159,7 @@ def pair_head(*, width_mm: float, style: PageStyle) -> list[Piece]:
         space(HEAD_SPACE_MM),
         heading("Tick each pair", style.sub_head, width_mm),
         paragraph(
-            "Front + back loop, by their pegs. Each round of four moves frees a pair, the ending "
-            "the last.",
+            "Front + back loop, by their pegs; each round of the four moves frees a pair.",
             style.body,
             width_mm,
             with_next=True,
@@ -200,6 +199,7 @@ def weaving_pieces(plan: Plan, *, width_mm: float, style: PageStyle) -> list[Pie
 
 
 PAIRS_IN_COLUMN: Final = 5
+_BETWEEN_PAIRS_MM: Final = 1.6
 
 
 def pair_boxes(graft: Graft, *, width_mm: float, style: PageStyle) -> list[Piece]:
@@ -211,7 +211,7 @@ def pair_boxes(graft: Graft, *, width_mm: float, style: PageStyle) -> list[Piece
     widest_mm = max(text_width_mm(one, body.face, body.size_pt) for one in words)
     column_mm = side_mm + 2.0 + widest_mm + 3.0
     across = max(1, int((width_mm + 3.0) / column_mm))
-    row_mm = side_mm + 2.2
+    row_mm = side_mm + _BETWEEN_PAIRS_MM
     pieces = []
     for start in range(0, len(pairs), across * PAIRS_IN_COLUMN):
         items: list[Item] = []
@@ -238,5 +238,7 @@ def pair_boxes(graft: Graft, *, width_mm: float, style: PageStyle) -> list[Piece
                 Group((box, *set_line(one, x_mm + side_mm + 2.0, base_mm, body)), role=Role.LI)
             )
         rows = min(len(band), PAIRS_IN_COLUMN)
-        pieces.append(Piece(Block(tuple(items), width_mm, head_mm + rows * row_mm - 2.2), 4.0))
+        pieces.append(
+            Piece(Block(tuple(items), width_mm, head_mm + rows * row_mm - _BETWEEN_PAIRS_MM), 4.0)
+        )
     return pieces

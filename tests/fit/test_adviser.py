@@ -83,8 +83,9 @@ def test_forty_pegs_for_a_median_woman_want_medium_yarn() -> None:
     """4.97 stitches an inch are 19.9 in 4 in: "medium" of the yarn trade's council, 16 to 20."""
     needed = gauge_needed(MEDIAN_WOMAN, 40)
     assert [weight.name for weight in needed.weights] == ["medium"]
-    # A stitch of 5.1 mm is 0.54 of 3/8 in, where such pegs give wider ones: 0.65 to 0.80.
-    assert not needed.suits(9.525)
+    # A stitch of 5.1 mm is 0.54 of 3/8 in, as tight flat knit gives it; of 1/2 in it is 0.40.
+    assert needed.suits(9.525)
+    assert not needed.suits(12.7)
     # 44 pegs at 1/4 in: 4.64 of 6.35 mm are 0.73.
     assert gauge_needed(MEDIAN_WOMAN, 44).suits(6.35)
 

@@ -76,12 +76,12 @@ def differences(
             found += _boxes_that_differ(knit, part)
             found += _counts_that_lack(part)
     for chart in charts:
-        part = PART[chart.title]
-        if list(chart.read.rows) != _rows_of(knit, part):
+        charted = PART[chart.title]
+        if list(chart.read.rows) != _rows_of(knit, charted):
             found.append(f"{chart.title}: the chart shows other rows")
-        if _marks_read(chart) != _marks_due(knit, part):
+        if _marks_read(chart) != _marks_due(knit, charted):
             found.append(f"{chart.title}: the chart marks other moves")
-        if Counter(_moves_named(chart)) != Counter(_moves_due(knit, part)):
+        if Counter(_moves_named(chart)) != Counter(_moves_due(knit, charted)):
             found.append(f"{chart.title}: the words under the marks are others")
         found += _zones_that_differ(knit.plan, chart)
         found += _rows_without_count(chart)
@@ -214,7 +214,7 @@ def _moves_due(knit: Knit, part: Part) -> Iterator[str]:
         match event:
             case Hold(pegs=pegs):
                 yield f"hold {len(pegs)}: peg {pegs[0]} first"
-            case Rehang(pegs=(peg,)):
+            case Rehang(pegs=pegs) if len(pegs) == 1:
                 yield "hang 1 edge loop"
             case Rehang(pegs=pegs):
                 yield f"hang {len(pegs)} edge loops, oldest on {pegs[0]}"

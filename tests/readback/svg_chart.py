@@ -222,4 +222,4 @@ def _check_drawing(line: SvgLine, pegs: tuple[Drawn, ...]) -> None:
 
 
 BLANK = "kRrLlh. "
-"""Cells without a symbol of their own: knit is an empty cell, crosses and hatching lie over theirs."""
+"""Cells without a symbol: knit is an empty cell, crosses and hatching are drawn over theirs."""

@@ -31,7 +31,14 @@ from tests.readback.socks import NAMES, PrintedSock, printed_sock
 PLACE_MM = 0.01
 """How far the places that two libraries find may differ."""
 
-READING = ("pdf_pages", "printed_chart", "printed_steps", "printed_graft", "read_booklet", "svg_chart")
+READING = (
+    "pdf_pages",
+    "printed_chart",
+    "printed_steps",
+    "printed_graft",
+    "read_booklet",
+    "svg_chart",
+)
 
 
 @pytest.fixture(params=NAMES, scope="session")

@@ -47,7 +47,7 @@ DOTS_SHARE = 0.0002
 MOST_PICTURE_BYTES = 60_000
 MOST_GALLERY_BYTES = 700_000
 
-PACKED = "b5b4b7e8"
+PACKED = "12d5225b"
 """Start of the digest of something packed by the zlib that the committed files were packed by."""
 
 
@@ -125,16 +125,16 @@ def test_chart_tells_the_pattern_as_it_is_now(name: str) -> None:
     assert list(read_chart(chart.plain, ring).rows) == rows
 
 
-@pytest.mark.parametrize("name", sorted(fresh()))
-def test_file_looks_as_it_would_now(name: str) -> None:
+def test_every_file_looks_as_it_would_now() -> None:
     """Pages at 60 dpi, pictures as they are, SVG to the letter."""
-    if name.endswith(".svg"):
-        assert committed(name) == fresh()[name]
-        return
-    ours, theirs = list(pictures(name, committed(name))), list(pictures(name, fresh()[name]))
-    assert [one.size for one in ours] == [one.size for one in theirs]
-    for number, (one, other) in enumerate(zip(ours, theirs, strict=True), start=1):
-        assert share_that_differs(one, other) <= DOTS_SHARE, number
+    for name, data in fresh().items():
+        if name.endswith(".svg"):
+            assert committed(name) == data, name
+            continue
+        ours, theirs = list(pictures(name, committed(name))), list(pictures(name, data))
+        assert [one.size for one in ours] == [one.size for one in theirs], name
+        for number, (one, other) in enumerate(zip(ours, theirs, strict=True), start=1):
+            assert share_that_differs(one, other) <= DOTS_SHARE, (name, number)
 
 
 def pictures(name: str, data: bytes) -> Iterator[Image.Image]:
@@ -177,9 +177,15 @@ def unlike_the_pins() -> str:
 
 
 def test_files_are_byte_for_byte_what_the_pinned_versions_make() -> None:
+    """Of pictures every dot: how they are packed depends on the machine."""
     if reason := unlike_the_pins():
         pytest.skip(reason)
-    assert [name for name, data in fresh().items() if data != committed(name)] == []
+    for name, data in fresh().items():
+        if name.endswith(".png"):
+            (ours,), (theirs,) = pictures(name, committed(name)), pictures(name, data)
+            assert ours.tobytes() == theirs.tobytes(), name
+        else:
+            assert committed(name) == data, name
 
 
 def test_same_files_whatever_the_hash_seed_time_zone_and_folder(tmp_path: Path) -> None:
