@@ -9,7 +9,6 @@ from typing import Final
 from charts.parts import Part
 from charts.plan import Plan
 from layouts.block import Block
-from layouts.blocks import Piece, heading, stacked
 from layouts.faces import Face, metrics
 from layouts.paper import MM_PER_PT, PRINTER_SAFE, Margins, Paper
 from layouts.scene import (
@@ -244,10 +243,3 @@ def notes_lines(width_mm: float, height_mm: float, style: PageStyle) -> Block:
         ink=style.soft_ink,
     )
     return Block((Group((rules,), role=Role.ARTIFACT),), width_mm, count * NOTES_PITCH_MM + 0.2)
-
-
-def notes_block(width_mm: float, height_mm: float, style: PageStyle) -> Block:
-    """A small heading and lines to write on."""
-    head = heading("Notes", style.sub_head, width_mm)
-    ruled = notes_lines(width_mm, height_mm - head.height_mm, style)
-    return stacked([head, Piece(ruled)])

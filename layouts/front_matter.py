@@ -214,7 +214,7 @@ def marker_words(plan: Plan) -> tuple[Run, ...]:
     markers = ", ".join(str(plan.peg(place)) for place in marker_places(plan))
     return (
         bold("Markers"),
-        Run(f", a band or a dot on pegs {markers}; with a black dot: the round’s start."),
+        Run(f", a band or a dot on pegs {markers}; drawn with a dot: the round’s start."),
     )
 
 

@@ -190,8 +190,12 @@ def _markers(ring: Ring) -> list[Item]:
 def _marked_peg(x_mm: float, y_mm: float, peg_mm: float, *, is_start: bool) -> list[Item]:
     items: list[Item] = [circle(x_mm, y_mm, peg_mm * _BAND_RADII, stroke_pt=0.8)]
     if is_start:
-        items.append(circle(x_mm, y_mm, peg_mm * 0.45, stroke_pt=0.5, fill=BLACK))
+        items.append(circle(x_mm, y_mm, peg_mm * _DOT_RADII, stroke_pt=0.5, fill=BLACK))
     return items
+
+
+_DOT_RADII: Final = 0.45
+"""Radius of the dot at the round's start, in radii of its peg."""
 
 
 _BAND_RADII: Final = 1.45
@@ -200,7 +204,10 @@ _BAND_RADII: Final = 1.45
 
 def _first_peg(ring: Ring) -> list[Item]:
     x_mm, y_mm = ring.point(ring.place(1), ring.radius_mm)
-    return [circle(x_mm, y_mm, ring.peg_mm, stroke_pt=0.6, fill=BLACK)]
+    disc: list[Item] = [circle(x_mm, y_mm, ring.peg_mm, stroke_pt=0.6, fill=BLACK)]
+    if ring.place(1) == 1:
+        disc.append(circle(x_mm, y_mm, ring.peg_mm * _DOT_RADII, stroke=None, fill=WHITE))
+    return disc
 
 
 @dataclass(frozen=True, slots=True)

@@ -375,18 +375,35 @@ class PartPages:
         return chunks
 
     def _split(self) -> list[Way]:
-        """What fits no better way: pieces of the chart on left pages, steps on the right ones, and
-        boxes on a page before them or, against the order in which they are needed, after them.
+        """What fits no better way: pieces of the chart on left pages, steps on the right ones; the
+        boxes, with what is done before the first row, on a page before them or after them.
 
         Raises DoesNotFitError if no piece of the chart fits a page.
         """
-        frame = self.frame
-        step_pages = balanced_pages(self.steps, frame.height_mm)
-        extra_pages = list(filled_pages(self.extras(SMALL_MAP_MM), frame.height_mm))
+        height_mm = self.frame.height_mm
+        lead, rows = self.steps[: self._lead_count], self.steps[self._lead_count :]
+        openers = min(
+            (
+                list(filled_pages([*spaced(lead), *self.extras(map_mm)], height_mm))
+                for map_mm in (SMALL_MAP_MM, 0.0)
+            ),
+            key=len,
+        )
+        behind = list(filled_pages(self.extras(SMALL_MAP_MM), height_mm))
+        ways = [self._split_way([], self.steps, behind)]
+        if openers:
+            ways.append(self._split_way(openers, rows, []))
+        return ways
+
+    def _split_way(
+        self, openers: list[list[Piece]], steps: list[Piece], behind: list[list[Piece]]
+    ) -> Way:
+        step_pages = balanced_pages(steps, self.frame.height_mm)
         chart_pages = len(self.chart.best.geometries)
 
-        def make(extras_first: bool) -> tuple[Leaf, ...]:
-            boxes = [self.leaf(page, BEFORE) for page in extra_pages]
+        def make() -> tuple[Leaf, ...]:
+            before = [leaf for page in openers for leaf in self._before(page)]
+            after = [self.leaf(page, BEFORE) for page in behind]
             charts = [
                 self.leaf([Piece(block)], words)
                 for block, words in zip(
@@ -394,17 +411,17 @@ class PartPages:
                 )
             ]
             words = counted("steps", len(step_pages))
-            steps = [self.leaf(page, which) for page, which in zip(step_pages, words, strict=True)]
-            by_turns = [leaf for pair in zip_longest(charts, steps) for leaf in pair if leaf]
-            first, *others = [*boxes, *by_turns] if extras_first else [*by_turns, *boxes]
-            return (replace(first, entry=self.entry), *others)
+            told = [self.leaf(page, which) for page, which in zip(step_pages, words, strict=True)]
+            by_turns = [leaf for pair in zip_longest(charts, told) for leaf in pair if leaf]
+            first, *others = [*before, *by_turns, *after]
+            return (
+                replace(first, entry=self.entry),
+                *(replace(leaf, entry=None) for leaf in others),
+            )
 
-        pages = chart_pages + len(step_pages) + len(extra_pages)
-        ways = [Way(pages, lambda: make(False), Side.LEFT, AFTER_COST * len(extra_pages))]
-        if extra_pages:
-            start = Side.RIGHT if len(extra_pages) % 2 else Side.LEFT
-            ways.append(Way(pages, lambda: make(True), start))
-        return ways
+        start = Side.RIGHT if len(openers) % 2 else Side.LEFT
+        pages = len(openers) + chart_pages + len(step_pages) + len(behind)
+        return Way(pages, make, start, BEHIND_COST * len(behind))
 
     def _closing(self) -> Way:
         """Loops onto the needles on one page, the graft itself on the page beside it."""
@@ -469,7 +486,9 @@ GOOD_CELL_MM: Final = 4.2
 SMALL_CELL_COST: Final = 0.9
 """Pages that a millimetre less costs."""
 AFTER_COST: Final = 0.4
-"""Pages that a page of boxes after the rows that need them costs."""
+"""Pages that a page of boxes apart from the rows that need them costs."""
+BEHIND_COST: Final = 1.2
+"""The same if it comes after them."""
 APART_COST: Final = 0.25
 """Pages that it costs if the eye goes to and fro between chart and steps on two pages."""
 LATE_COST: Final = 0.25

@@ -13,7 +13,7 @@ from enum import Enum
 from typing import Final, NamedTuple, assert_never
 
 from layouts.faces import Face, advance, metrics, shown
-from layouts.paper import MM_PER_PT, NO_MARGINS, Margins, Paper
+from layouts.paper import MM_PER_PT, NO_MARGINS, Margins
 
 
 @dataclass(frozen=True, slots=True)
@@ -319,11 +319,6 @@ class Document:
     language: str = "en-GB"
 
 
-def blank_page(paper: Paper, *, safe: Margins, label: str = "") -> Page:
-    """An empty page of that paper."""
-    return Page(paper.width_mm, paper.height_mm, (), label, safe)
-
-
 # --- Shapes ----------------------------------------------------------------------------------
 
 
@@ -445,25 +440,6 @@ def arc(
     """An open arc; degrees clockwise from twelve o'clock, as on a clock face."""
     segments = arc_segments(x_mm, y_mm, radius_mm, start_degrees, end_degrees)
     return Path(segments, stroke_pt, ink, dash_mm=dash_mm, cap=cap)
-
-
-def sector(
-    x_mm: float,
-    y_mm: float,
-    inner_mm: float,
-    outer_mm: float,
-    start_degrees: float,
-    end_degrees: float,
-    *,
-    stroke_pt: float = 0.5,
-    stroke: Ink | None = BLACK,
-    fill: Ink | None = None,
-) -> Path:
-    """A piece of a ring between two radii and two clock angles."""
-    outside = arc_segments(x_mm, y_mm, outer_mm, start_degrees, end_degrees)
-    inside = arc_segments(x_mm, y_mm, inner_mm, end_degrees, start_degrees)
-    joined = (*outside, LineTo(*inside[0][:2]), *inside[1:], Close())
-    return Path(joined, stroke_pt, stroke, fill)
 
 
 def arc_segments(

@@ -59,9 +59,6 @@ class PageStyle:
 
     tick_box_mm: float = 4.0
 
-    baseline_pt: float = 13.0
-    """The rhythm of the page."""
-
     inner_mm: float = 16.0
     """Margins of an A5 page; `margins` scales them to other papers."""
     outer_mm: float = 12.0

@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING
 import click
 
 from charts.parts import Part
+from charts.pattern_words import listed
 from layouts.commands.options import (
+    Target,
     choose_target,
     chosen_sock,
     file_argument,
@@ -20,10 +22,20 @@ from layouts.commands.options import (
     size_option,
     sock_option,
     warn,
+    warn_sizes,
 )
-from layouts.commands.pattern import open_pattern
+from layouts.commands.pattern import (
+    SizedFile,
+    has_sizes,
+    open_pattern,
+    open_text,
+    path_of,
+    read_text,
+    sizes_of,
+)
 from layouts.commands.progress import progress
 from layouts.commands.refusal import ExitCode, Refusal, wrong_usage
+from layouts.output import printable
 from layouts.paper import MM_PER_INCH, Paper
 
 if TYPE_CHECKING:
@@ -40,19 +52,29 @@ _CHART_SUFFIXES = (".pdf", ".png", ".svg")
 @click.command()
 @file_argument
 @size_option
+@click.option("--mark", metavar="NAME", help="Print the numbers of one of the sizes in bold.")
 @output_option("beside the pattern, harbour.toml -> harbour-booklet.pdf")
 @paper_option("a5, half-letter, a4, letter, another name,", default="a5")
-def booklet(file: str, size: str | None, output: str | None, paper: Paper) -> None:
+def booklet(
+    file: str, size: str | None, mark: str | None, output: str | None, paper: Paper
+) -> None:
     """Print the whole sock as a booklet, in PDF.
 
-    FILE is the pattern; - is standard input.
+    A pattern with sizes comes as one booklet for all of them, smallest first and the others in
+    brackets; --size prints one alone.  FILE is the pattern; - is standard input.
 
     \b
     Example:
       pegfolio booklet harbour.toml --paper half-letter
     """
     target = choose_target(file, output, ending="-booklet.pdf", suffixes=_PDF, size=size)
-    pattern = open_pattern(file, size=size)
+    name, text = read_text(file)
+    if size is None and has_sizes(name, text):
+        _sized_booklet(sizes_of(name, path_of(file), text), target, mark, paper)
+        return
+    if mark is not None:
+        raise wrong_usage("--mark", "there are no other sizes beside it", suggestion="leave it out")
+    pattern = open_text(name, path_of(file), text, size=size)
     warn(pattern)
     with progress("laying out the booklet"), fitting_paper():
         from layouts.booklet import make_booklet
@@ -61,6 +83,24 @@ def booklet(file: str, size: str | None, output: str | None, paper: Paper) -> No
         document = make_booklet(pattern.first, pattern.second, paper=paper)
         written = write_pdf(document)
     target.deliver(written, told=pages_told(document))
+
+
+def _sized_booklet(sized: SizedFile, target: Target, mark: str | None, paper: Paper) -> None:
+    """One booklet for every size that can be made; a bad size is told and ends it with 1."""
+    warn_sizes(sized)
+    names = [found.name for found in sized.pattern.sizes]
+    if mark is not None and mark not in names:
+        what = f"no size '{printable(mark)}' can be made"
+        raise wrong_usage("--mark", what, allowed=listed(names))
+    if names:
+        with progress("laying out the booklet"), fitting_paper():
+            from layouts.pdf import write_pdf
+            from layouts.sized_booklet import make_sized_booklet
+
+            document = make_sized_booklet(sized.pattern, paper=paper, mark=mark)
+            written = write_pdf(document)
+        target.deliver(written, told=pages_told(document))
+    sized.refuse_failed()
 
 
 @click.command()

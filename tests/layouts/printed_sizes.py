@@ -10,16 +10,23 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from charts.reader_records import StepLine, StepsPart
-from charts.reader_sizes import SizedStepLine, SizedStepsPart, read_only, read_size
+from charts.reader_records import ReadError, StepsPart
+from charts.reader_sizes import (
+    SizedStepLine,
+    SizedStepsPart,
+    read_only,
+    read_size,
+    unsize,
+)
 from charts.reader_words import TITLES
 from layouts.faces import Face
 from layouts.scene import Document, Group, Item, Page, Role, Text
 from tests.layouts.placed_items import squares_in, squeezed_words, texts_in
 
+_NOW = "Now"
 FLAGS = {
     "Before you start": "Check",
-    "Now": "Check",
+    _NOW: _NOW,
     "At the end": "Check",
     "To count": "Count",
 }
@@ -41,13 +48,40 @@ class SizedPage:
 
 @dataclass(frozen=True)
 class PrintedRow:
-    """A chart's row: the letter at each peg, for the sizes that its caption or its page names."""
+    """A chart's row for the sizes that its caption or its page names."""
 
     sizes: tuple[str, ...]
     section: str
     label: str
     to_right: bool
-    letters: tuple[tuple[int, str], ...]
+    cells: tuple[tuple[str, str], ...]
+    """Pegs as printed, "7", "2–5" or "1,5,9", and their letter; from left to right."""
+
+
+@dataclass(frozen=True)
+class PrintedFold:
+    """Rows that a chart names and does not draw."""
+
+    sizes: tuple[str, ...]
+    section: str
+    text: str
+
+    def of(self, name: str) -> tuple[range, range] | None:
+        """The rows of that size and the first of those that they repeat; None if it has none."""
+        rows, _, like = self.text.partition(": ")
+        index, count = self.sizes.index(name), len(self.sizes)
+        try:
+            own = unsize(rows, index, count)
+        except ReadError:
+            return None
+        return _numbers(own), _numbers(like)
+
+
+def _numbers(words: str) -> range:
+    """ "rows 5–12" as 5 to 12."""
+    match = re.search(r"rows? (\d+)(?:–(\d+))?", words)
+    assert match is not None, words
+    return range(int(match[1]), int(match[2] or match[1]) + 1)
 
 
 def sized_pages(document: Document, names: Sequence[str]) -> list[SizedPage]:
@@ -83,16 +117,16 @@ def steps_of_size(
     return tuple(_with_pairs(part, " ".join(pairs)) for part in read)
 
 
-def rows_of_size(
-    document: Document, name: str, names: Sequence[str], *, second: bool = False
-) -> dict[str, list[PrintedRow]]:
-    """The chart rows that are for that size, by part."""
-    found: dict[str, list[PrintedRow]] = {}
+def charts_of_size(
+    document: Document, name: str, names: Sequence[str]
+) -> dict[str, list[PrintedRow | PrintedFold]]:
+    """The lines of charts that are for that size, from the bottom up, by part."""
+    found: dict[str, list[PrintedRow | PrintedFold]] = {}
     for page in sized_pages(document, names):
-        if page.second == second and name in page.sizes:
-            for row in _chart_rows(page, names):
-                if name in row.sizes:
-                    found.setdefault(page.part, []).append(row)
+        if not page.second and name in page.sizes:
+            for line in _chart_lines(page, names):
+                if name in line.sizes:
+                    found.setdefault(page.part, []).append(line)
     return found
 
 
@@ -134,13 +168,6 @@ def _named(words: str, names: Sequence[str]) -> tuple[str, ...]:
 # --- Steps -----------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True)
-class _Head:
-    """A line that names whom the steps below it are for."""
-
-    only: str
-
-
 def _lines(page: Page) -> Iterator[SizedStepLine]:
     """The steps and notes of a page in reading order; "only" lines as steps without words."""
     for group in _groups(page.items):
@@ -164,22 +191,19 @@ def _only_carried(lines: Sequence[SizedStepLine]) -> Iterator[SizedStepLine]:
     for line in lines:
         if not line.text:
             only = "" if line.only == ALL_SIZES else line.only
+        elif line.label == _NOW:
+            yield replace(line, label="Check", only=line.only or only)
         elif line.label in FLAGS.values():
-            is_last = line.label == "Count" or line.only
-            yield line if is_last or line.only else replace(line, only=only if _is_now(line) else "")
+            yield line
         else:
             yield replace(line, only=only)
-
-
-def _is_now(line: SizedStepLine) -> bool:
-    return line.count == "now"
 
 
 def _flag(texts: Sequence[Text]) -> Iterator[SizedStepLine]:
     name, _, only = squeezed_words(texts[0].text).removesuffix(":").partition(", ")
     if name in FLAGS:
         words = squeezed_words(_lines_of(texts).removeprefix(squeezed_words(texts[0].text)))
-        yield SizedStepLine(words, FLAGS[name], count="now" if name == "Now" else "", only=only)
+        yield SizedStepLine(words, FLAGS[name], only=only)
 
 
 def _step(group: Group) -> Iterator[SizedStepLine]:
@@ -247,30 +271,19 @@ def _with_pairs(part: StepsPart, pairs: str) -> StepsPart:
 # --- Charts ----------------------------------------------------------------------------------
 
 
-def _chart_rows(page: SizedPage, names: Sequence[str]) -> Iterator[PrintedRow]:
+def _chart_lines(page: SizedPage, names: Sequence[str]) -> Iterator[PrintedRow | PrintedFold]:
     sizes = page.sizes
     for group in _groups(page.page.items):
         if group.role is Role.CAPTION:
             sizes = _caption_sizes(group, names) or sizes
         attrs = dict(group.attrs)
-        if group.role is Role.TR and attrs.get("line") in ("row", "again"):
-            letters = tuple(
-                (peg, letter)
-                for column, letter in zip(attrs["pegs"].split(), attrs["cells"], strict=True)
-                for peg in _column_pegs(column)
-            )
-            yield PrintedRow(
-                sizes, attrs["section"], attrs["row"], attrs["direction"] == "right", letters
-            )
-
-
-def _column_pegs(column: str) -> list[int]:
-    """ "7", "2–5" or "1,5,9" as pegs."""
-    if "–" in column:
-        first, last = map(int, column.split("–"))
-        step = 1 if last >= first else -1
-        return [*range(first, last + step, step)]
-    return [int(peg) for peg in column.split(",")]
+        kind = attrs.get("line")
+        if kind in ("row", "again"):
+            cells = tuple(zip(attrs["pegs"].split(), attrs["cells"], strict=True))
+            to_right = attrs["direction"] == "right"
+            yield PrintedRow(sizes, attrs["section"], attrs["row"], to_right, cells)
+        elif kind == "fold":
+            yield PrintedFold(sizes, attrs["section"], attrs["text"])
 
 
 def _groups(items: tuple[Item, ...]) -> Iterator[Group]:

@@ -39,7 +39,6 @@ from layouts.scene import (
     placed,
     polygon,
     rect,
-    sector,
 )
 
 sizes = st.floats(-200, 200)
@@ -143,9 +142,6 @@ def test_circle_and_arc_have_the_size_they_say() -> None:
     quarter = bounds(arc(50, 60, 10, 0, 90, stroke_pt=0))
     assert (quarter.left_mm, quarter.top_mm) == pytest.approx((50, 50))
     assert (quarter.right_mm, quarter.bottom_mm) == pytest.approx((60, 60))
-    ring = bounds(sector(0, 0, 5, 10, 90, 270, stroke=None, fill=WHITE))
-    assert (ring.left_mm, ring.top_mm) == pytest.approx((-10, 0), abs=1e-9)
-    assert (ring.right_mm, ring.bottom_mm) == pytest.approx((10, 10))
 
 
 @given(st.floats(-720, 720), st.floats(-720, 720), st.floats(0, 1))

@@ -320,9 +320,10 @@ class _PieceReader:
             counts = [one for one in counts if one not in beside]
             if len(beside) > 1:
                 raise ReadError("two counts beside one row", line=label.text)
-            sides = (match[1], "") if on_left else ("", match[1])
+            left, right = (match[1], "") if on_left else ("", match[1])
             count = _count_in_words(beside[0].text) if beside else ""
-            yield _PlacedLine(middle_mm, ChartRowLine(cells, *sides, count), not label.is_bold)
+            row = ChartRowLine(cells, left, right, count)
+            yield _PlacedLine(middle_mm, row, not label.is_bold)
         if counts:
             raise ReadError("a count beside no row", line=counts[0].text)
 
@@ -589,22 +590,29 @@ def _paired(
 
 
 def _side_by_side(one: Line | None, other: Line | None, kept: int, width: int, shared: int) -> Line:
-    if isinstance(one, ChartFoldLine) or isinstance(other, ChartFoldLine):
-        assert one == other
-        return one
-    if isinstance(one, ChartStripLine) or isinstance(other, ChartStripLine):
-        assert not isinstance(one, ChartRowLine)
-        assert not isinstance(other, ChartRowLine)
-        marks = one.marks if one else " " * (kept + shared)
-        more = other.marks if other else " " * width
-        return ChartStripLine(_overlaid(marks, more, shared))
-    cells = one.cells if one else " " * (kept + shared)
-    more = other.cells if other else " " * width
-    named = one or other
-    assert named is not None
-    if one and other and replace(one, cells="") != replace(other, cells=""):
-        raise ReadError("number and count of a row differ from piece to piece")
-    return replace(named, cells=_overlaid(cells, more, shared))
+    """One line of two pieces; the pairing gives two of a kind, or one and nothing."""
+    cells = _overlaid(_cells_of(one, kept + shared), _cells_of(other, width), shared)
+    match one or other:
+        case ChartFoldLine() as fold if one == other:
+            return fold
+        case ChartStripLine():
+            return ChartStripLine(cells)
+        case ChartRowLine() as row:
+            if one and other and replace(row, cells=_cells_of(other, width)) != other:
+                raise ReadError("number and count of a row differ from piece to piece")
+            return replace(row, cells=cells)
+        case _:
+            raise ReadError("rows are folded in one piece and not in the one beside it")
+
+
+def _cells_of(line: Line | None, width: int) -> str:
+    match line:
+        case ChartRowLine(cells=cells):
+            return cells
+        case ChartStripLine(marks=marks):
+            return marks
+        case _:
+            return " " * width
 
 
 def _overlaid(cells: str, more: str, shared: int) -> str:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from typing import TypeVar
 
 from charts.reader import ReadChart, ReadSteps, Ring, read_chart, read_steps
 from charts.rows import Row
@@ -30,44 +32,53 @@ class PrintedPartChart:
 
 @dataclass(frozen=True)
 class ReadBooklet:
-    """What a booklet tells to knit."""
+    """What a booklet tells to knit; everything raises ReadError where it is not understood."""
 
-    parts: tuple[PrintedPart, ...]
-    steps: ReadSteps
-    """Of the first sock."""
-    second_steps: ReadSteps
-    """Of the second sock: its own parts, and the first sock's where it has none."""
-    charts: tuple[PrintedPartChart, ...]
-    graft: PrintedGraft
+    sheets: tuple[PrintedSheet, ...]
+
+    @cached_property
+    def parts(self) -> tuple[PrintedPart, ...]:
+        """The steps as they are printed."""
+        return read_printed_steps(self.sheets)
+
+    @cached_property
+    def steps(self) -> ReadSteps:
+        """Of the first sock."""
+        return read_steps([part.plain for part in self.parts if not part.second])
+
+    @cached_property
+    def second_steps(self) -> ReadSteps:
+        """Of the second sock: its own parts, and the first sock's where it has none."""
+        return read_steps([part.plain for part in self.parts_of(second=True)])
+
+    @cached_property
+    def charts(self) -> tuple[PrintedPartChart, ...]:
+        return read_charts(self.sheets, self.steps.ring)
+
+    @cached_property
+    def graft(self) -> PrintedGraft:
+        return read_graft(self.sheets)
+
+    def parts_of(self, *, second: bool) -> list[PrintedPart]:
+        """The parts of one sock in the order worked."""
+        return _of_sock(self.parts, second)
+
+    def charts_of(self, *, second: bool) -> list[PrintedPartChart]:
+        """The charts of one sock in the order worked."""
+        return _of_sock(self.charts, second)
 
     def chart_rows(self, *, second: bool = False) -> tuple[Row, ...]:
         """The rows of all charts of a sock, in the order worked."""
-        rows: list[Row] = []
-        for chart in self.charts:
-            if not chart.second:
-                rows += _own(self.charts, chart, second).read.rows
-        return tuple(rows)
+        return tuple(row for chart in self.charts_of(second=second) for row in chart.read.rows)
 
 
-def _own(
-    charts: Sequence[PrintedPartChart], first: PrintedPartChart, second: bool
-) -> PrintedPartChart:
-    for chart in charts:
-        if second and chart.second and chart.title == first.title:
-            return chart
-    return first
+Printed = TypeVar("Printed", PrintedPart, PrintedPartChart)
 
 
-def read_booklet(sheets: Sequence[PrintedSheet]) -> ReadBooklet:
-    """Everything that the booklet tells to knit.  Raises ReadError."""
-    parts = read_printed_steps(sheets)
-    seconds = {part.title: part for part in parts if part.second}
-    firsts = [part for part in parts if not part.second]
-    steps = read_steps([part.plain for part in firsts])
-    others = [seconds.get(part.title, part) for part in firsts]
-    second_steps = read_steps([part.plain for part in others])
-    charts = read_charts(sheets, steps.ring)
-    return ReadBooklet(parts, steps, second_steps, charts, read_graft(sheets))
+def _of_sock(printed: Sequence[Printed], second: bool) -> list[Printed]:
+    """The first sock's, or in their place the second one's where it has its own."""
+    own = {one.title: one for one in printed if one.second} if second else {}
+    return [own.get(one.title, one) for one in printed if not one.second]
 
 
 def read_charts(sheets: Sequence[PrintedSheet], ring: Ring) -> tuple[PrintedPartChart, ...]:

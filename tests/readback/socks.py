@@ -16,7 +16,7 @@ from layouts.paper import PAPERS
 from layouts.pdf import write_pdf
 from layouts.scene import Document
 from tests.readback.pdf_pages import PrintedSheet, read_pdf
-from tests.readback.read_booklet import ReadBooklet, read_booklet
+from tests.readback.read_booklet import ReadBooklet
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -146,7 +146,7 @@ class PrintedSock:
 
     @cached_property
     def read(self) -> ReadBooklet:
-        return read_booklet(self.sheets)
+        return ReadBooklet(self.sheets)
 
 
 @cache

@@ -26,7 +26,7 @@ from tests.readback.printed_steps import NOTES, page_title, read_printed_steps
 from tests.readback.read_booklet import read_charts
 from tests.readback.socks import printed_sock
 
-EVERY = 5
+EVERY = 7
 PAIR_OR_PASS = r"\d+\s\+\s\d+|(Front|Back) needle, .+|(first|next) loop|(take|leave) it (off|on)"
 LIST_ITEM = (Role.LABEL, Role.BODY, Role.LI)
 STEP_PT = 11.0
