@@ -9,6 +9,7 @@ import re
 import shutil
 from pathlib import Path
 
+import pypdfium2
 import pytest
 from pypdf import PdfReader
 
@@ -467,3 +468,39 @@ def test_output_is_the_same_whatever_the_hash_seed_time_zone_and_folder(
         assert (ended.code, ended.stderr) == (0, "")
         outputs.append((ended.stdout, [path.read_bytes() for path in sorted(folder.glob("out.*"))]))
     assert outputs[0] == outputs[1]
+
+
+# The booklet of every size
+
+
+def test_booklet_without_a_size_prints_them_all(bridge: Path) -> None:
+    ended = run("booklet", bridge.name)
+    assert (ended.exit_code, ended.stderr) == (0, "")
+    with pypdfium2.PdfDocument(bridge.with_name("bridge-booklet.pdf")) as pdf:
+        cover = pdf[0].get_textpage().get_text_range()
+    for size in ("Child", "Youth", "Small", "Medium", "Large"):
+        assert size in cover
+
+
+def test_booklet_marks_one_size_and_names_one_it_does_not_know(bridge: Path) -> None:
+    assert run("booklet", bridge.name, "--mark", "Small").exit_code == 0
+    ended = run("booklet", bridge.name, "--mark", "Giant")
+    assert (ended.exit_code, ended.stdout) == (2, "")
+    assert ended.stderr.startswith("--mark: no size 'Giant' can be made; allowed: Child, Youth")
+
+
+def test_mark_without_other_sizes_is_refused(pattern: Path) -> None:
+    ended = run("booklet", pattern.name, "--mark", "S")
+    assert (ended.exit_code, ended.stdout) == (2, "")
+    assert ended.stderr == "--mark: there are no other sizes beside it; try: leave it out\n"
+
+
+def test_booklet_of_the_good_sizes_names_the_bad_one_and_ends_with_1(bridge: Path) -> None:
+    text = bridge.read_text(encoding="utf-8")
+    bridge.write_text(text + '\n[[size]]\nname = "Odd"\nloom = { pegs = 31 }\n', encoding="utf-8")
+    ended = run("booklet", bridge.name)
+    assert ended.exit_code == 1
+    assert "Odd" in ended.stderr
+    with pypdfium2.PdfDocument(bridge.with_name("bridge-booklet.pdf")) as pdf:
+        cover = pdf[0].get_textpage().get_text_range()
+    assert "not printed" in cover.lower()
