@@ -363,11 +363,8 @@ def pattern_swatch(pattern: Pattern, *, width_mm: float, height_mm: float) -> Bl
         case Pattern.BARS:
             count = 4
             inset_mm = height_mm * 0.24
-            bars = [
-                (width_mm * (i + 0.5) / count, inset_mm)
-                + (width_mm * (i + 0.5) / count, height_mm - inset_mm)
-                for i in range(count)
-            ]
+            places_mm = [width_mm * (i + 0.5) / count for i in range(count)]
+            bars = [(x_mm, inset_mm, x_mm, height_mm - inset_mm) for x_mm in places_mm]
             items.append(lines(bars, stroke_pt=1.6))
     items.append(polygon(corners, stroke_pt=0.6))
     return Block(tuple(items), width_mm, height_mm)

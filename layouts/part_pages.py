@@ -413,10 +413,10 @@ class PartPages:
             words = counted("steps", len(step_pages))
             told = [self.leaf(page, which) for page, which in zip(step_pages, words, strict=True)]
             by_turns = [leaf for pair in zip_longest(charts, told) for leaf in pair if leaf]
-            first, *others = [*before, *by_turns, *after]
-            return (
-                replace(first, entry=self.entry),
-                *(replace(leaf, entry=None) for leaf in others),
+            leaves = [*before, *by_turns, *after]
+            return tuple(
+                replace(leaf, entry=None if index else self.entry)
+                for index, leaf in enumerate(leaves)
             )
 
         start = Side.RIGHT if len(openers) % 2 else Side.LEFT

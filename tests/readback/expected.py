@@ -25,7 +25,7 @@ from charts.rows import (
 from charts.steps import Checkpoint, make_part_steps
 from charts.verify import Knit
 from tests.readback.printed_graft import GraftMove, PrintedGraft
-from tests.readback.printed_steps import PrintedPart, PrintedStep
+from tests.readback.printed_steps import PrintedPart
 from tests.readback.read_booklet import PrintedPartChart
 
 SHAPED = (Part.FLAP, Part.TURN, Part.TOE)
@@ -134,18 +134,19 @@ def _number(label: str) -> str:
 
 
 def _counts_that_lack(part: PrintedPart) -> list[str]:
-    """Rows of shaped parts that are spelt out have their count; others have none."""
+    """A single row, and rows that are spelt out, have an arrow; in shaped parts a count too."""
     shaped = PART[part.title] in SHAPED
-    return [
-        f"{part.title}: {step.line.label} has {step.line.count or 'no count'}"
-        for step in part.steps
-        if _is_spelt_out(step) and bool(step.line.count) != shaped
-    ]
-
-
-def _is_spelt_out(step: PrintedStep) -> bool:
-    is_repeat = step.line.text.startswith(("work as ", "repeat "))
-    return bool(step.line.arrow) and not is_repeat
+    found = []
+    for step in part.steps:
+        line = step.line
+        is_repeat = line.text.startswith(("work as ", "repeat "))
+        is_single = step.boxes == ("",) and line.label != ""
+        if is_single or (step.boxes and line.label and not is_repeat):
+            if not line.arrow:
+                found.append(f"{part.title}: {line.label} has no arrow")
+            if bool(line.count) != shaped:
+                found.append(f"{part.title}: {line.label} has {line.count or 'no count'}")
+    return found
 
 
 # --- Charts ----------------------------------------------------------------------------------
