@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Final
 
 from charts.parts import Part
 from charts.sized_words import merge_texts, same_forms
@@ -47,19 +48,23 @@ def _users(sizes: SizeSet, part: Part) -> dict[str, dict[int, Technique]]:
 
 
 def _merged(own: Sequence[Technique], sizes: SizeSet) -> Technique:
-    """One technique as all these sizes work it; as one of them does where words would differ."""
-    moves = [_texts(technique) for technique in own]
-    told = [list(texts) for texts in zip(*moves, strict=True)]
+    """One technique as all these sizes work it; as one of them does where that cannot be read."""
+    told = [list(texts) for texts in zip(*map(_texts, own), strict=True)]
     wheres = [technique.where for technique in own]
-    one_form = all(len(same_forms(texts)) == 1 for texts in [*told, wheres])
     alike = all(len(set(texts)) == 1 for texts in [*told, wheres])
-    if not one_form or not (alike or len(own) <= MOST_IN_BRACKETS):
-        index = sizes.marked or 0
-        shown = own[index]
-        return replace(shown, where=f"{shown.where}, as in size {sizes.names[index]}")
+    one_form = all(len(same_forms(texts)) == 1 for texts in [*told, wheres])
     mark = sizes.marked
-    merged: list[RichText] = [sized_runs(merge_texts(texts, mark=mark)) for texts in told]
-    return replace(own[0], moves=tuple(merged), where=merge_texts(wheres).text)
+    if alike or (one_form and len(own) <= MOST_IN_BRACKETS):
+        moves = [merge_texts(texts, mark=mark) for texts in told]
+        if alike or all(len(move.text) <= LONGEST_MOVE for move in moves):
+            merged: list[RichText] = [sized_runs(move) for move in moves]
+            return replace(own[0], moves=tuple(merged), where=merge_texts(wheres).text)
+    shown = own[mark or 0]
+    return replace(shown, where=f"{shown.where}, as in size {sizes.names[mark or 0]}")
+
+
+LONGEST_MOVE: Final = 180
+"""Characters of a movement in brackets at most."""
 
 
 def _texts(technique: Technique) -> list[str]:

@@ -566,8 +566,8 @@ NOT_UNDERSTOOD = [
     ("Leg", line("Row 1", "→", "pegs 1–2 knit, 3 purl; repeat to peg 16."), "no whole number"),
     ("Leg", line("Row 1", "→", "pegs 1–2 knit, 3 purl; repeat to peg 3."), "no whole number"),
     ("Leg", line("Row 1", "→", "pegs 1–2 knit; repeat to 3."), "not a verb that is known"),
-    ("Leg", line("Row 1", "→", "pegs 1–3 cross right with left 2 over right 2."), "the cross moves 4"),
-    ("Leg", line("Row 1", "→", "pegs 1–4 cross right with left 2 over left 2."), "names the left strand"),
+    ("Leg", line("Row 1", "→", "pegs 1–3 cross right with left 2 over right 2."), "the cross moves 4"),  # noqa: E501
+    ("Leg", line("Row 1", "→", "pegs 1–4 cross right with left 2 over left 2."), "names the left strand"),  # noqa: E501
     ("Leg", line("Row 1", "", "pegs 1–8 knit."), "neither an arrow nor a repeat"),
     ("Leg", line("Row 1", "↑", "pegs 1–8 knit."), "neither an arrow nor a repeat"),
     ("Leg", line("Row 2", "→", "pegs 1–8 knit."), "row 2 where row 1 is due"),

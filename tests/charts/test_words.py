@@ -110,10 +110,10 @@ ROWS = [
      "peg 13 knit, 14 knit both loops as one with the left on top, 15 pass behind the empty "
      "peg, 16 knit."),
     (RIGHT, 31, 34, "rrLL", UP, "pegs 31–34 cross left with right 2 over left 2."),
-    (RIGHT, 30, 35, "pRRllp", UP, "peg 30 purl, 31–34 cross right with left 2 over right 2, 35 purl."),
+    (RIGHT, 30, 35, "pRRllp", UP, "peg 30 purl, 31–34 cross right with left 2 over right 2, 35 purl."),  # noqa: E501
     (RIGHT, 31, 33, "Rll", UP, "pegs 31–33 cross right with left 1 over right 2."),
     (RIGHT, 31, 33, "rLL", UP, "pegs 31–33 cross left with right 2 over left 1."),
-    (RIGHT, 31, 36, "RlRlRl", UP, "pegs 31–32 cross right with left 1 over right 1; repeat to peg 36."),
+    (RIGHT, 31, 36, "RlRlRl", UP, "pegs 31–32 cross right with left 1 over right 1; repeat to peg 36."),  # noqa: E501
     # Peg 31 is the rightmost of the three here, and it is worked first.
     (LEFT, 31, 33, "llR", UP, "pegs 31–33 cross right with left 1 over right 2."),
     (LEFT, 31, 33, "Lrr", UP, "pegs 31–33 cross left with right 1 over left 2."),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 import subprocess
 import sys
@@ -12,15 +13,19 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
 
+from charts.fitting import fit_spec
 from charts.parts import Part, parts_of
-from charts.problems import Problem
+from charts.problems import PatternError, Problem
 from charts.reader import ReadError, StepLine, StepsPart, read_steps
 from charts.reader_sizes import unsize
 from charts.rows import RUN_ON, Graft, Row, Section
 from charts.sized_charts import SharedFold, chart_groups, make_shared_chart
-from charts.sized_words import sized
-from charts.sizes import FailedSize, SizedPattern, knit_sizes
+from charts.sized_words import merge_texts, sized, sized_text
+from charts.sizes import FailedSize, Size, SizedPattern, knit_sizes
+from charts.spec import Heel, Leftover, Toe
 from charts.steps import Checkpoint, MoveStep, RepeatStep, RowStep, make_steps
 from charts.verify import Knit
 from layouts.block import DoesNotFitError
@@ -29,12 +34,15 @@ from layouts.faces import Face
 from layouts.paper import PAPERS, read_paper
 from layouts.pdf import write_pdf
 from layouts.scene import Document, Group, Page, Role, Text
-from layouts.size_order import MOST_IN_BRACKETS, SizeSet
+from layouts.size_order import MOST_IN_BRACKETS, SizeSet, sized_runs
 from layouts.sized_booklet import make_sized_booklet
 from layouts.sized_boxes import STOP_PT, numbered_boxes, stops_of
+from layouts.sized_maps import map_groups
 from layouts.sized_sets import part_sets
+from layouts.sized_techniques import ShownTechniques
 from layouts.sized_tracker import sized_tracks
 from layouts.style import BOOKLET
+from tests.core.socks import loom, proved, specs
 from tests.layouts.placed_items import (
     anchors_of,
     groups_of,
@@ -384,6 +392,44 @@ def _first_words(group: Group) -> str:
     return squeezed_words(" ".join(texts))
 
 
+# --- Any sizes at all ------------------------------------------------------------------------
+
+
+@st.composite
+def patterns(draw: st.DrawFn) -> SizedPattern:
+    """One design on two to seven rings; a size that it does not suit is left out."""
+    first = draw(specs(fitting=True))
+    count = draw(st.integers(2, 7))
+    sizes = []
+    for pegs in sorted(draw(st.lists(st.integers(16, 64), min_size=count, max_size=count))):
+        spec = replace(
+            first,
+            title="Any sock",
+            loom=loom(pegs, draw(st.sampled_from(["3/8 in", "5/8 in"])), first.loom.working),
+            heel=Heel(),
+            toe=Toe(first.toe.shape, None, first.toe.short_rows),
+            cuff=replace(first.cuff, leftover=Leftover.KNIT),
+            leg=replace(first.leg, rows=draw(st.integers(0, 30)), round_start_shift=None),
+            foot=replace(first.foot, rows=draw(st.integers(4, 40))),
+        )
+        with contextlib.suppress(PatternError):
+            knit = proved(spec)
+            sizes.append(Size(f"No. {len(sizes) + 1}", fit_spec(spec), knit, knit))
+    return SizedPattern(tuple(sizes), ())
+
+
+@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
+@given(patterns(), st.sampled_from(["a5", "half-letter", "a4"]))
+def test_any_sizes_make_sound_pages_that_read_back(pattern: SizedPattern, paper: str) -> None:
+    assume(len(pattern.sizes) > 1)
+    document = make_sized_booklet(pattern, paper=PAPERS[paper])
+    check_safe(document)
+    check_apart(document)
+    for size in pattern.sizes:
+        steps = steps_of_size(document, size.name, names_of(pattern))
+        assert read_steps(steps).events == size.knit.rows.events
+
+
 # --- Whom a page is for ----------------------------------------------------------------------
 
 
@@ -413,6 +459,36 @@ def test_parts_that_can_be_read_in_brackets_are_for_all_the_others_for_those_of_
     for part in (Part.LEG, Part.FOOT):
         named = [one.names for one in apart[part].sets]
         assert named == [("Child", "Youth"), ("Small", "Medium"), ("Large",)]
+
+
+def test_rows_in_other_words_are_apart_and_so_are_rows_that_brackets_make_too_long() -> None:
+    """32 pegs cross over peg 1 in the words of a round, 28 and 36 do not."""
+    assert part_sets(size_set("leftwards"), Part.LEG).apart
+    assert not part_sets(size_set("mirrored"), Part.LEG).apart
+    text = pattern_text({f"S{n}": (28 + 8 * n, 6, 9) for n in range(5)})
+    sizes = set_of(knit_sizes(text))
+    assert part_sets(sizes, Part.LEG).apart
+    assert not part_sets(sizes.of(range(2)), Part.LEG).apart
+    assert not part_sets(sizes, Part.TOE).apart
+
+
+def set_of(pattern: SizedPattern) -> SizeSet:
+    return SizeSet(tuple(names_of(pattern)), tuple(size.knit for size in pattern.sizes))
+
+
+def test_short_brackets_are_not_broken_over_lines_and_long_ones_may_be() -> None:
+    held = merge_texts(("pegs 2–8 knit, 9 purl.", "pegs 2–10 knit, 11 purl."))
+    words = "".join(run.text for run in sized_runs(held))
+    assert words.split(" ") == [
+        "pegs\N{NO-BREAK SPACE}2–8\N{NO-BREAK SPACE}(2–10)",
+        "knit,",
+        "9\N{NO-BREAK SPACE}(11)",
+        "purl.",
+    ]
+    three = "".join(run.text for run in sized_runs(sized_text((8, 10, 12))))
+    assert " " not in three
+    eleven = "".join(run.text for run in sized_runs(sized_text(range(100, 111))))
+    assert " " in eleven
 
 
 def size_set(name: str, mark: str | None = None) -> SizeSet:
@@ -523,6 +599,15 @@ def cells_of(row: Group) -> list[Group]:
     ]
 
 
+def test_one_loom_with_other_zones_has_a_map_of_its_own() -> None:
+    text = pattern_text({"S": (36, 6, 9), "M": (36, 9, 9), "Wide": (36, 9, 12)})
+    text = text.replace('name = "Wide"', 'name = "Wide"\nheel = { pegs = 24 }')
+    sizes = set_of(knit_sizes(text))
+    assert [one.names for one in map_groups(sizes)] == [("S", "M"), ("Wide",)]
+    marked = SizeSet(sizes.names, sizes.knits, "Wide")
+    assert [one.names for one in map_groups(marked)] == [("Wide",)]
+
+
 def test_every_ring_has_its_map_and_its_zones() -> None:
     """28 pegs: heel 18, centre 6; 32 moved by one: heel 2-21; 36: heel 22, centre 8."""
     document = booklet_of("five on three", "a5")
@@ -613,6 +698,24 @@ def test_each_technique_is_shown_to_every_size_that_needs_it() -> None:
         ]
         assert sorted({one for sizes in shown for one in sizes}) == sorted(names), title
         assert len(shown) == len(set(shown)), title
+
+
+def test_a_technique_that_some_sizes_have_seen_is_shown_to_the_others() -> None:
+    sizes = size_set("five on three")
+    shown = ShownTechniques()
+    first, others = sizes.of((0, 1)), sizes.of((2, 3, 4))
+    assert [one.title for one in shown.new(first, Part.FLAP)] == ["Knit (flat)", "Slip"]
+    shown.note(first, Part.FLAP)
+    assert shown.new(first, Part.FLAP) == ()
+    assert [one.title for one in shown.new(others, Part.FLAP)] == ["Knit (flat)", "Slip"]
+    assert [one.title for one in shown.new(sizes, Part.FLAP)] == ["Knit (flat)", "Slip"]
+
+
+def test_a_technique_names_the_pegs_of_every_size() -> None:
+    """The last peg of the cast-on: 28, 28, 32, 32 and 36."""
+    (cast_on, *_) = ShownTechniques().new(size_set("five on three"), Part.CUFF)
+    moves = ["".join(run.text for run in move) for move in cast_on.moves]  # type: ignore[union-attr]
+    assert "Stop after peg 28 (28, 32, 32, 36)." in squeezed_words(" ".join(moves))
 
 
 # --- One size marked -------------------------------------------------------------------------
