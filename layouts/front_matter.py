@@ -23,7 +23,7 @@ from layouts.cover import cover
 from layouts.frame import TICKS, Entry, Leaf, PageFrame, notes_lines
 from layouts.gather import early_caution, gauge_words, term_rows, tool_rows
 from layouts.grafting import weaving_pieces
-from layouts.key import READING_RULES, signs_of, symbol_key
+from layouts.key import READING_RULES, KeySigns, signs_of, symbol_key
 from layouts.loom_map import first_peg_sample, loom_map, marker_sample, pattern_swatch
 from layouts.loom_ring import loom_zones, marker_places, zone_pegs
 from layouts.page_fill import filled_pages
@@ -305,14 +305,11 @@ def key_way(charts: Iterable[PartChart], frame: PageFrame) -> Way:
     """Every sign of every chart, and how to read a chart."""
     style, width_mm = frame.style, frame.width_mm
     signs = signs_of(chart for part in charts for chart in part.best.charts)
-    key = symbol_key(
-        signs.letters, signs.marks, width_mm=width_mm, style=style, crosses=signs.crosses
-    )
     rules = [
         heading("How to read a chart", style.sub_head, width_mm),
         *(paragraph(rule, style.body, width_mm, role=Role.LI) for rule in READING_RULES),
     ]
-    pages = list(filled_pages([Piece(key, 7.0), *rules], frame.height_mm))
+    pages = list(filled_pages([*_key_pieces(signs, frame), *rules], frame.height_mm))
 
     def make() -> tuple[Leaf, ...]:
         return tuple(
@@ -321,6 +318,31 @@ def key_way(charts: Iterable[PartChart], frame: PageFrame) -> Way:
         )
 
     return Way(len(pages), make)
+
+
+def _key_pieces(signs: KeySigns, frame: PageFrame) -> list[Piece]:
+    """The key in one piece; one that is higher than a page in more, few crosses in each."""
+    style, width_mm = frame.style, frame.width_mm
+    whole = symbol_key(
+        signs.letters, signs.marks, width_mm=width_mm, style=style, crosses=signs.crosses
+    )
+    if whole.height_mm <= frame.height_mm:
+        return [Piece(whole, _AFTER_KEY_MM)]
+    first = symbol_key(signs.letters, signs.marks, width_mm=width_mm, style=style)
+    starts = range(0, len(signs.crosses), _CROSSES_IN_PIECE)
+    others = (
+        symbol_key(
+            "", width_mm=width_mm, style=style, crosses=signs.crosses[start:][:_CROSSES_IN_PIECE]
+        )
+        for start in starts
+    )
+    *lead, last = (first, *others)
+    return [*map(Piece, lead), Piece(last, _AFTER_KEY_MM)]
+
+
+_AFTER_KEY_MM: Final = 7.0
+_CROSSES_IN_PIECE: Final = 2
+"""One in each column."""
 
 
 def plan_way(plan: Plan, frame: PageFrame) -> Way:

@@ -230,15 +230,27 @@ def _cell_height_mm(style: PageStyle) -> float:
     return max(style.least_cell_mm, style.note.size_pt * MM_PER_PT * 1.3)
 
 
+_WIDEST_CROSS_MM: Final = 30.0
+"""A wider cross is shown with narrower cells, so that its meaning keeps a column."""
+
+
+def _cells(entry: _Entry) -> int:
+    return 1 if entry.cross is None else entry.cross[0] + entry.cross[1]
+
+
+def _cell_width_mm(entry: _Entry, style: PageStyle) -> float:
+    whole_mm = _cell_height_mm(style) * STOCKINETTE_RATIO
+    return whole_mm if entry.cross is None else min(whole_mm, _WIDEST_CROSS_MM / _cells(entry))
+
+
 def _sign_width_mm(entry: _Entry, style: PageStyle) -> float:
-    cells = 1 if entry.cross is None else entry.cross[0] + entry.cross[1]
-    return cells * _cell_height_mm(style) * STOCKINETTE_RATIO
+    return _cells(entry) * _cell_width_mm(entry, style)
 
 
 def _sign(entry: _Entry, style: PageStyle) -> Iterable[Item]:
     """The sign in its cells, top left corner at the origin."""
     height_mm = _cell_height_mm(style)
-    cell_mm = height_mm * STOCKINETTE_RATIO
+    cell_mm = _cell_width_mm(entry, style)
     whole_mm = _sign_width_mm(entry, style)
     if not entry.sign and entry.cross is None:
         # Where a cell would be.

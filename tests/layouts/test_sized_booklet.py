@@ -628,6 +628,25 @@ def test_every_ring_has_its_map_and_its_zones() -> None:
     assert "Toe 3–16 4–19 3–20" in words
 
 
+def test_a_key_of_more_crosses_than_a_page_holds_goes_on_over_the_next() -> None:
+    """32 kinds of cross: one to four loops over one to four, to either side."""
+    rows = [
+        f"{cross}{'k' * (8 - len(cross))}"
+        for left in range(1, 5)
+        for right in range(1, 5)
+        for cross in ("R" * left + "l" * right, "r" * left + "L" * right)
+    ]
+    motif = '[motif.rope]\nrows = """\n' + "\n".join(rows) + '\n"""\n'
+    text = pattern_text({"S": (40, 32, 9), "M": (44, 32, 9)}).replace(ROPE, motif)
+    document = make_sized_booklet(knit_sizes(text), paper=PAPERS["a5"])
+    keys = [page for page in document.pages if words_of(page).startswith("Symbol key")]
+    assert len(keys) > 1
+    words = " ".join(map(words_of, keys))
+    assert len(re.findall(r"[Cc]ross (?:right|left)", words)) >= 32
+    check_safe(document)
+    check_apart(document)
+
+
 def test_the_size_table_is_printed_whole() -> None:
     words = words_of_document(booklet_of("five on three", "a5"))
     for label in ("foot length", "round leg and foot", "heel to tip", "floor to top", "yarn"):

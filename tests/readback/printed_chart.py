@@ -243,13 +243,13 @@ class _PieceReader:
         self, number: Span, cells: Sequence[tuple[float, float]], pitch_mm: float
     ) -> Column:
         again = number.grey > 0.0
+        if "–" not in number.text:
+            left, right = number.centre_mm - pitch_mm / 2, number.centre_mm + pitch_mm / 2
+            return Column(number.text, left, right, again)
         for left, right in cells:
             if abs((left + right) / 2 - number.centre_mm) < NEAR_MM:
                 return Column(number.text, left, right, again)
-        if "–" in number.text:
-            raise ReadError("no lines beside the column of these pegs", line=number.text)
-        half_mm = pitch_mm / 2
-        return Column(number.text, number.centre_mm - half_mm, number.centre_mm + half_mm, again)
+        raise ReadError("no lines beside the column of these pegs", line=number.text)
 
     def _between(self, left: Column, right: Column, pitch_mm: float) -> Iterator[Column]:
         gap_mm = right.left_mm - left.right_mm
