@@ -3,8 +3,8 @@
 Courses C and wales W in a length are Kc / l and Kw / l, loops in an area Ks / l^2, with l in the
 same unit.  The constants have no unit.  Attributed to Munden 1959, the fully relaxed row to
 Knapton; as tabulated in D. J. Spencer, Knitting Technology, 3rd ed., 2001, sections 22.5-22.6 (read
-as copied out by others).  The published Ks is not exactly Kc Kw: the figures are rounded.  They were found
-on worsted-spun wool; cotton and blends differ.
+as copied out by others).  The published Ks is not exactly Kc Kw: the figures are rounded.  They
+were found on worsted-spun wool; cotton and blends differ.
 """
 
 from __future__ import annotations
