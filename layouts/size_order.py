@@ -6,11 +6,14 @@ marked size are bold.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final, NamedTuple
 
+from charts.parts import Part
 from charts.plan import Plan
+from charts.sized_steps import SizedPartSteps, make_sized_steps
 from charts.sized_words import SizedText, merge_texts, same_forms, sized_text
 from charts.verify import Knit
 from layouts.block import Block
@@ -53,8 +56,16 @@ class SizeSet:
         """The index of the marked size."""
         return self.names.index(self.mark) if self.mark in self.names else None
 
+    @cached_property
+    def steps(self) -> Mapping[Part, SizedPartSteps]:
+        """The steps of every part that any of the sizes has."""
+        made = make_sized_steps(self.knits, self.names, mark=self.marked)
+        return {one.part: one for one in made}
+
     def of(self, indices: Sequence[int]) -> SizeSet:
-        """Some of them."""
+        """Some of them, or all."""
+        if len(indices) == len(self.names):
+            return self
         names = tuple(self.names[index] for index in indices)
         return SizeSet(names, tuple(self.knits[index] for index in indices), self.mark)
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import partial
+from typing import Final
 
 from charts.parts import Part, parts_of
 from charts.sizes import SizedPattern
@@ -103,9 +105,11 @@ class _Maker:
 
     def _with_contents(self) -> list[Leaf]:
         """Every page; the contents are as long as it takes to name them."""
+        cover, *others = self._units()
         pages = 1
         while True:
-            leaves = self._leaves(pages)
+            contents = [Way(pages, partial(_places, pages))]
+            leaves = self._leaves([cover, contents, *others])
             lines = [
                 ContentsLine(leaf.entry, leaf.number, page)
                 for page, leaf in enumerate(leaves, start=1)
@@ -116,26 +120,22 @@ class _Maker:
                 break
             pages = needed
         bodies = iter(contents_pages(lines, pages, self.sizes, self.frame))
-        return [
-            replace(leaf, body=next(bodies)) if leaf.title == _CONTENTS else leaf for leaf in leaves
-        ]
+        return [replace(leaf, body=next(bodies)) if leaf is _CONTENTS else leaf for leaf in leaves]
 
-    def _leaves(self, contents: int) -> list[Leaf]:
+    def _leaves(self, units: Sequence[Sequence[Way]]) -> list[Leaf]:
         paper = self.frame.paper
         sheet = PAGES_ON_SHEET if paper.width_mm <= FOLDED_UP_TO_MM else 1
         leaves: list[Leaf] = []
-        for way, notes_before in choose_ways(list(self._units(contents)), sheet=sheet):
+        for way, notes_before in choose_ways(units, sheet=sheet):
             if notes_before:
                 leaves.append(notes_leaf(self.frame))
             leaves += way.make()
         return leaves + [notes_leaf(self.frame)] * (-len(leaves) % sheet)
 
-    def _units(self, contents: int) -> Iterator[list[Way]]:
-        """The units in the order they are read, each with its ways."""
+    def _units(self) -> Iterator[list[Way]]:
+        """The units in the order they are read, each with its ways; the contents left out."""
         frame, sizes = self.frame, self.sizes
         yield [self._cover()]
-        leaf = Leaf(_CONTENTS, Block((), 0.0, 0.0))
-        yield [Way(contents, lambda: (leaf,) * contents)]
         if not is_wide(frame):
             yield [reading_way(sizes, frame)]
         yield [self._size_table()]
@@ -261,4 +261,9 @@ def _total(parts: Sequence[SizedPartPages]) -> float:
     return sum(one.least for one in parts)
 
 
-_CONTENTS = "Contents"
+_CONTENTS: Final = Leaf("Contents", Block((), 0.0, 0.0))
+"""Holds the place of the contents until all pages are numbered."""
+
+
+def _places(pages: int) -> tuple[Leaf, ...]:
+    return (_CONTENTS,) * pages

@@ -40,7 +40,7 @@ from layouts.size_order import SizeSet, order_block
 from layouts.sized_closing import SizedGraft
 from layouts.sized_gallery import GalleryRow, SizedChart, chart_caption, gallery
 from layouts.sized_reading import contents_room_mm
-from layouts.sized_sets import sharing, sized_part_steps
+from layouts.sized_sets import sharing
 from layouts.sized_steps_block import sized_ladder
 from layouts.spreads import Way
 from layouts.steps_block import Rung
@@ -78,7 +78,7 @@ class SizedPartPages(PartPages):
 
     @cached_property
     def rungs(self) -> list[Rung]:
-        steps = sized_part_steps(self.sizes, self.part)
+        steps = self.sizes.steps[self.part]
         frame = self.frame
         return sized_ladder(steps, self.sizes, width_mm=frame.width_mm, style=frame.style)
 
@@ -142,7 +142,7 @@ class SizedPartPages(PartPages):
         frame = self.frame
         graft = SizedGraft(self.sizes, frame.width_mm, frame.style)
         last = max(index for index, rung in enumerate(self.rungs) if rung.step is not None)
-        count = len(sized_part_steps(self.sizes, self.part).counting)
+        count = len(self.sizes.steps[self.part].counting)
         lead, ends, counting = (
             self.steps[: last + 1],
             self.steps[last + 1 : -count],

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import dropwhile
 from typing import Final
 
 from charts.plan import Plan
@@ -50,10 +51,8 @@ def sized_gather_way(sizes: SizeSet, frame: PageFrame) -> Way:
     terms = term_rows(sizes, column_mm, style)
     if wide:
         head = heading(WORDS, style.sub_head, column_mm)
-        columns = [
-            stacked(page)
-            for page in filled_pages([*tools, space(6.0), head, *terms], frame.height_mm)
-        ]
+        pages = tight_pages([*tools, space(6.0), head, *terms], frame.height_mm)
+        columns = [stacked(dropwhile(_is_space, page)) for page in pages]
         bodies = [
             side_by_side(columns[index : index + 2], COLUMN_GAP_MM)
             for index in range(0, len(columns), 2)
@@ -78,6 +77,10 @@ def sized_gather_way(sizes: SizeSet, frame: PageFrame) -> Way:
     return Way(len(bodies), make)
 
 
+def _is_space(piece: Piece) -> bool:
+    return not piece.block.items
+
+
 WORDS: Final = "Words used here"
 _ANCHORS: Final = {"What to gather": "gather", WORDS: "words"}
 
@@ -86,7 +89,7 @@ def tool_rows(sizes: SizeSet, width_mm: float, style: PageStyle) -> list[Piece]:
     """The tools of all sizes; those that not every size needs name theirs."""
     found = [[_without_places(tool, knit.plan) for tool in tools_of(knit)] for knit in sizes.knits]
     pairs = [[(tool.name, tool.use) for tool in tools] for tools in found]
-    return _rows(sizes, pairs, 33.0, width_mm, style)
+    return _rows(sizes, pairs, min(33.0, 0.34 * width_mm), width_mm, style)
 
 
 def _without_places(tool: Tool, plan: Plan) -> Tool:
@@ -106,7 +109,7 @@ def term_rows(sizes: SizeSet, width_mm: float, style: PageStyle) -> list[Piece]:
     pairs = [
         [(term.word, _sentence(term.meaning)) for term in terms_of(knit)] for knit in sizes.knits
     ]
-    return _rows(sizes, pairs, 27.0, width_mm, style)
+    return _rows(sizes, pairs, min(27.0, 0.28 * width_mm), width_mm, style)
 
 
 def _rows(

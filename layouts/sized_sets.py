@@ -13,7 +13,7 @@ from typing import Final, NamedTuple
 
 from charts.parts import Part, parts_of
 from charts.sized_charts import chart_groups
-from charts.sized_steps import SizedPartSteps, SizedStep, make_sized_steps
+from charts.sized_steps import SizedPartSteps, SizedStep
 from charts.steps import RepeatStep, RowStep, Step
 from layouts.grid import UNFOLDED_UP
 from layouts.size_order import MOST_IN_BRACKETS, SizeSet
@@ -33,16 +33,14 @@ class PartSets(NamedTuple):
 def part_sets(sizes: SizeSet, part: Part) -> PartSets:
     """The sizes that have the part, in as few sets as can be read."""
     here = sizes.of([i for i, knit in enumerate(sizes.knits) if part in parts_of(knit)])
-    if is_readable(sized_part_steps(here, part), len(here.names)):
+    if is_readable(here.steps[part], len(here.names)):
         return PartSets((here,), apart=False)
     sets = [here.of(group) for group in sharing(here, part)]
     return PartSets(
         tuple(
             chunk
             for one in sets
-            for chunk in (
-                (one,) if all(map(_is_alike, sized_part_steps(one, part).steps)) else one.chunks()
-            )
+            for chunk in ((one,) if all(map(_is_alike, one.steps[part].steps)) else one.chunks())
         ),
         apart=True,
     )
@@ -51,12 +49,6 @@ def part_sets(sizes: SizeSet, part: Part) -> PartSets:
 def sharing(sizes: SizeSet, part: Part) -> tuple[tuple[int, ...], ...]:
     """The indices of the sizes that are knitted from one chart, as pages draw it."""
     return chart_groups(sizes.knits, part, fold_up=part not in UNFOLDED_UP)
-
-
-def sized_part_steps(sizes: SizeSet, part: Part) -> SizedPartSteps:
-    """The steps of one part; all the sizes have it."""
-    steps = make_sized_steps(sizes.knits, sizes.names, mark=sizes.marked)
-    return next(one for one in steps if one.part is part)
 
 
 def is_readable(part_steps: SizedPartSteps, count: int) -> bool:

@@ -825,6 +825,13 @@ def test_a_pattern_without_sizes_is_the_booklet_of_its_sock() -> None:
     )
 
 
+def test_a_sock_named_like_a_page_keeps_its_cover() -> None:
+    text = pattern_text({"S": (28, 6, 9), "M": (32, 6, 9)}).replace("Sized", "Contents")
+    document = make_sized_booklet(knit_sizes(text), paper=PAPERS["a5"])
+    assert "A sock in 2 sizes" in words_of(document.pages[0])
+    assert "Cast on and cuff" in words_of(document.pages[1])
+
+
 def test_what_cannot_be_printed_is_refused() -> None:
     pattern = pattern_of("mirrored")
     with pytest.raises(ValueError, match="no size 'XL' to mark among S, M"):
