@@ -342,6 +342,11 @@ def _instep_column(plan: Plan) -> str:
         place
         for place in range(plan.instep_pegs)
         if all(row[place] == plan.knit_letter for row in rows)
+        # The flap is told once for both socks of a pair whose panels mirror each other.
+        and (
+            not plan.spec.mirror_second_sock
+            or all(row[-1 - place] == plan.knit_letter for row in rows)
+        )
     ]
     if not plain:
         return "the middle instep peg"

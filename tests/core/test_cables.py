@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -12,6 +15,7 @@ from charts.parts import Part
 from charts.plan import second_sock
 from charts.rows import Row, Section
 from charts.spec import Flanks, Foot, Leg
+from charts.steps import make_part_steps
 from charts.stitches import MOTIF_LETTERS, STITCHES, crosses, mirrored
 from charts.verify import Knit
 
@@ -214,3 +218,15 @@ def test_a_loom_worked_to_the_left_works_the_motif_from_its_right_edge() -> None
     row: Row = row_at(knit.rows, place_of(knit.rows, Section.LEG, 1))
     assert row.stitches[16:22] == "pplRRk"
     assert row.pegs[16:22] == tuple(range(17, 23))
+
+
+def test_the_counting_thread_of_a_mirrored_pair_hangs_at_one_peg_for_both_socks() -> None:
+    """A panel with purls on one side only: its mirror purls where the first sock knits."""
+    spec = replace(sock(40, "3/8 in", motif=("kkpkRl",), leg=Leg(2, "m")), mirror_second_sock=True)
+    told = [
+        re.findall(r"instep peg (\d+)", make_part_steps(proved(one), part).counting)
+        for one in (spec, second_sock(spec))
+        for part in (Part.FLAP, Part.FOOT)
+    ]
+    assert told[0]
+    assert told == told[:1] * 4
