@@ -28,7 +28,7 @@ from charts.rows import (
     TakeOff,
 )
 from charts.steps import fold_rows, row_label
-from charts.stitches import STITCHES
+from charts.stitches import STITCHES, drawn_in
 from charts.verify import Knit
 from charts.words import move_text
 
@@ -246,7 +246,7 @@ class _ChartMaker:
             if isinstance(move, Row | CastOn | Graft):
                 continue
             mark = MOVE_MARKS[type(move)]
-            pegs = _move_pegs(move)
+            pegs = marked_pegs(move)
             if any(peg in marks for peg in pegs) or (group and type(group[0]) is not type(move)):
                 strips.append(self.strip(group, marks))
                 marks, group = {}, []
@@ -277,7 +277,7 @@ class _ChartMaker:
             row.pegs[0],
             row.pegs[-1],
             "".join(cells.get(peg) or background[peg] for peg in self.pegs),
-            sum(STITCHES[letter].drawn for letter in row.stitches),
+            drawn_in(row.stitches),
         )
 
     def joined_peg(self, row: Row, background: dict[PegNumber, str]) -> PegNumber:
@@ -449,7 +449,8 @@ def _runs_on(line: Line) -> bool:
     return isinstance(line, ChartRow) and line.number == 0
 
 
-def _move_pegs(move: Move) -> tuple[PegNumber, ...]:
+def marked_pegs(move: Move) -> tuple[PegNumber, ...]:
+    """The pegs at which a strip marks the move."""
     match move:
         case Hold(pegs=pegs) | Rehang(pegs=pegs) | TakeOff(pegs=pegs):
             return pegs

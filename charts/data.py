@@ -93,7 +93,7 @@ from charts.loom import UP
 from charts.rows import CastOn, Event, Graft, Hold, LiftBar, Move, Rehang, Row, Shift, TakeOff
 from charts.spec import SockSpec
 from charts.steps import Checkpoint, MoveStep, PartSteps, RepeatStep, RowStep, Step, make_steps
-from charts.stitches import STITCHES
+from charts.stitches import STITCHES, drawn_in
 from charts.verify import Knit
 from charts.virtual_loom import State
 
@@ -343,7 +343,7 @@ def _event_data(event: Event, after: State, knit: Knit) -> Json:
             "to_right": event.direction == knit.rows.loom.rightward,
             "pegs": list(event.pegs),
             "stitches": event.stitches,
-            "count": sum(STITCHES[letter].drawn for letter in event.stitches),
+            "count": drawn_in(event.stitches),
         }
     else:
         kind, members = _move_data(event)

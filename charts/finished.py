@@ -9,7 +9,7 @@ from __future__ import annotations
 from charts.gauge import GaugeReading
 from charts.rows import Graft, Row, Section
 from charts.sock_measures import Measures, SockCounts, sock_measures
-from charts.stitches import STITCHES
+from charts.stitches import drawn_in
 from charts.verify import Knit
 
 
@@ -47,4 +47,4 @@ def counts_of(knit: Knit) -> SockCounts:
 
 def _stitches(row: Row) -> int:
     """Stitches of a foot row side by side; an empty peg has none."""
-    return sum(STITCHES[letter].drawn for letter in row.stitches)
+    return drawn_in(row.stitches)

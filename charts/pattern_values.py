@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Protocol
 
@@ -341,19 +341,14 @@ class ShoeSizeWords:
     """A shoe size such as "EU 38", in words that `read_shoe_size` reads."""
 
     def read(self, value: object, blame: Blame) -> str | None:
-        from charts.shoe_words import SIZE_FORMS, SizeWordsError, read_shoe_size
+        from charts.shoe_words import SIZE_FORMS, read_shoe_size
 
         if not isinstance(value, str):
             number = isinstance(value, int | float) and not isinstance(value, bool)
             again = f'"EU {value}"' if number and len(shown(value)) < 6 else ""
             blame(f"{shown(value)} is no shoe size", SIZE_FORMS, again)
             return None
-        try:
-            read_shoe_size(value)
-        except SizeWordsError as error:
-            blame(f"{shown(value)}: {error.what}", error.allowed, error.suggestion)
-            return None
-        return " ".join(value.split())
+        return _checked_words(value, read_shoe_size, blame)
 
     def write(self, value: str) -> str:
         return write_text(value)
@@ -365,20 +360,26 @@ class FootClassWords:
 
     def read(self, value: object, blame: Blame) -> str | None:
         from charts.foot_classes import CLASS_FORMS, read_foot_class
-        from charts.shoe_words import SizeWordsError
 
         if not isinstance(value, str):
             blame(f"{shown(value)} is no class of feet", CLASS_FORMS)
             return None
-        try:
-            read_foot_class(value)
-        except SizeWordsError as error:
-            blame(f"{shown(value)}: {error.what}", error.allowed, error.suggestion)
-            return None
-        return " ".join(value.split())
+        return _checked_words(value, read_foot_class, blame)
 
     def write(self, value: str) -> str:
         return write_text(value)
+
+
+def _checked_words(value: str, read: Callable[[str], object], blame: Blame) -> str | None:
+    """The words, their blanks made single, if `read` understands them."""
+    from charts.shoe_words import SizeWordsError  # slow to import, and not for every sock
+
+    try:
+        read(value)
+    except SizeWordsError as error:
+        blame(f"{shown(value)}: {error.what}", error.allowed, error.suggestion)
+        return None
+    return " ".join(value.split())
 
 
 @dataclass(frozen=True)

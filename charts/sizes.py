@@ -17,13 +17,13 @@ from charts.pattern_file import MOST_PEGS, SIZE, read_document, table_names
 from charts.pattern_syntax import read_toml
 from charts.pattern_values import Text
 from charts.pattern_words import listed, nearest_word, quoted, shown, shown_key
-from charts.plan import make_plan, plan_counts, second_sock
+from charts.plan import plan_counts, second_sock
 from charts.problems import PatternError, Problem
-from charts.sock import make_rows
+from charts.sock import knit_sock
 from charts.sock_measures import sock_measures
 from charts.spec import SockSpec
 from charts.toml_places import Place, find_places
-from charts.verify import Knit, NotKnittableError, verify
+from charts.verify import Knit, NotKnittableError
 
 MOST_SIZES: Final = 40
 
@@ -130,14 +130,9 @@ _OUR_FAULT: Final = Problem("this is a fault of pegfolio; please report it")
 
 
 def _knitted(name: str, spec: SockSpec) -> Size:
-    first = _proved(spec)
+    first = knit_sock(spec)
     other = second_sock(spec)
-    return Size(name, fit_spec(spec), first, first if other == spec else _proved(other))
-
-
-def _proved(spec: SockSpec) -> Knit:
-    plan = make_plan(spec)
-    return verify(plan, make_rows(plan))
+    return Size(name, fit_spec(spec), first, first if other == spec else knit_sock(other))
 
 
 def finished_mm(spec: SockSpec) -> tuple[float, float, float]:

@@ -14,7 +14,7 @@ from charts.parts import Part, PartRecord, part_record, parts_of
 from charts.plan import Plan
 from charts.rows import Holder, Move, Row, Section
 from charts.spec import ShortRows
-from charts.stitches import STITCHES
+from charts.stitches import drawn_in
 from charts.verify import Knit
 from charts.virtual_loom import State
 from charts.words import move_text, row_text, side_of, span
@@ -240,7 +240,7 @@ def _row_step(knit: Knit, row: Row, times: int) -> RowStep:
         row.number + times - 1,
         row.direction == loom.rightward,
         row_text(row, loom),
-        sum(STITCHES[letter].drawn for letter in row.stitches),
+        drawn_in(row.stitches),
         row.section in (Section.FLAP, Section.PARTIAL, Section.TURN, Section.TOE),
     )
 

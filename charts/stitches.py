@@ -228,6 +228,15 @@ MOTIF_LETTERS: Final = "kpRrLl"
 """What a motif may be drawn with; `k` stands for the sock's own knit."""
 
 
+def drawn_in(letters: str) -> int:
+    """Loops drawn in a row of letters: its stitches, the slipped ones left out.
+
+    >>> drawn_in("skkj")
+    4
+    """
+    return sum(STITCHES[letter].drawn for letter in letters)
+
+
 class CrossError(ValueError):
     """A strand of a cable cross without its partner."""
 

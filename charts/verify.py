@@ -20,7 +20,7 @@ from charts.expected import (
 from charts.plan import Plan
 from charts.rows import Graft, Row, Rows, Section
 from charts.spec import Flanks
-from charts.stitches import STITCHES
+from charts.stitches import drawn_in
 from charts.virtual_loom import Fault, Rule, Trace, knit_on_loom
 
 
@@ -114,7 +114,7 @@ def section_counts(rows: Rows) -> dict[Section, int]:
         if isinstance(event, Row):
             letters = event.stitches
             if letters not in drawn:
-                drawn[letters] = sum(STITCHES[letter].drawn for letter in letters)
+                drawn[letters] = drawn_in(letters)
             counts[event.section] += drawn[letters]
     return dict(counts)
 

@@ -13,14 +13,7 @@ from functools import cached_property
 from itertools import accumulate
 from typing import Final
 
-from charts.chart import (
-    Chart,
-    ChartFold,
-    ChartRow,
-    ChartStrip,
-    Column,
-    Zone,
-)
+from charts.chart import Chart, ChartFold, ChartRow, ChartStrip, Column, Zone, marked_pegs
 from charts.parts import Part
 from charts.rows import RUN_ON
 from charts.sized_charts import SharedFold
@@ -370,7 +363,7 @@ class GridGeometry:
                 continue
             wanted = []
             for move in line.moves:
-                text, pegs = move_label(move)
+                text, pegs = move_label(move), marked_pegs(move)
                 run = mark_run(self.chart.columns, pegs)
                 if run is not None:
                     left_mm, right_mm = self._bare_edges_mm[run[0]], self._bare_edges_mm[run[1] + 1]

@@ -19,17 +19,9 @@ from charts.rows import (
     Shift,
     TakeOff,
 )
-from charts.words import span
 
 LABEL_GAP_MM: Final = 1.5
 """Room between two labels of one line."""
-
-
-class MoveLabel(NamedTuple):
-    """A move in a few words, and the pegs it is marked at; the steps have the whole sentence."""
-
-    text: str
-    pegs: tuple[PegNumber, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,26 +34,23 @@ class PlacedLabel:
     tier: int
 
 
-def move_label(move: Move) -> MoveLabel:
-    """What a strip says of the move."""
+def move_label(move: Move) -> str:
+    """What a strip says of the move, in a few words; the steps have the whole sentence."""
     match move:
         case Hold(pegs=pegs):
-            return MoveLabel(f"hold {len(pegs)}: peg {pegs[0]} first", pegs)
+            return f"hold {len(pegs)}: peg {pegs[0]} first"
         case Rehang(pegs=pegs):
             loops = "1 edge loop" if len(pegs) == 1 else f"{len(pegs)} edge loops"
-            order = f", oldest on {pegs[0]}" if len(pegs) > 1 else ""
-            return MoveLabel(f"hang {loops}{order}", pegs)
-        case LiftBar(peg=peg, between=(low, high)):
-            return MoveLabel(f"lift bar {low}–{high}", (peg,))
+            return f"hang {loops}" + (f", oldest on {pegs[0]}" if len(pegs) > 1 else "")
+        case LiftBar(between=(low, high)):
+            return f"lift bar {low}–{high}"
         case Shift(from_peg=from_peg, to_peg=to_peg):
-            return MoveLabel(f"loop of {from_peg} onto {to_peg}", (from_peg,))
+            return f"loop of {from_peg} onto {to_peg}"
         case TakeOff(needle=needle, pegs=pegs):
             end = "front" if needle is Needle.FRONT else "back"
-            return MoveLabel(f"{len(pegs)} onto the {end} needle", pegs)
-        case CastOn(pegs=pegs):
-            return MoveLabel(f"cast on {span(pegs[0], pegs[-1])}", pegs)
-        case Graft(pairs=pairs):
-            return MoveLabel(f"graft {len(pairs)} pairs", ())
+            return f"{len(pegs)} onto the {end} needle"
+        case CastOn() | Graft():
+            raise ValueError("no strip shows this move")
 
 
 def mark_run(columns: Sequence[Column], pegs: Sequence[PegNumber]) -> tuple[int, int] | None:

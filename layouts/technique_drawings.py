@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import ceil
 from typing import Final
 
 from charts.rows import Shift
@@ -22,6 +23,7 @@ from layouts.scene import (
     line,
     polygon,
     rect,
+    text_width_mm,
 )
 
 DRAWING_MM: Final = 34.0
@@ -155,6 +157,12 @@ def cross_drawing(cross: Cross) -> Block:
     after_mm, before_mm = 8.4, 23.4
     from_mm, to_mm = before_mm - 2.0, after_mm + 2.0
 
+    radius = min(1.4, 0.4 * pitch)
+    # Numbers stand apart: on a wide cross only some pegs are numbered, the ends always.
+    widest = max(text_width_mm(str(peg), Face.BOLD, 8.0) for peg in cross.pegs)
+    every = ceil((widest + 0.6) / pitch)
+    numbered = {i for i in range(0, count, every) if count - 1 - i >= every} | {count - 1}
+
     def x_of(index: int) -> float:
         return left + pitch * index
 
@@ -171,11 +179,14 @@ def cross_drawing(cross: Cross) -> Block:
     for index, peg in enumerate(cross.pegs):
         x_mm = x_of(index)
         items += [
-            circle(x_mm, before_mm, 1.4, stroke_pt=0.8, fill=WHITE),
-            circle(x_mm, after_mm, 1.4, stroke_pt=0.8, fill=WHITE),
-            Text(x_mm, after_mm - 2.4, str(peg), Face.BOLD, 8.0, align=Align.CENTRE),
-            Text(x_mm, before_mm + 4.4, str(peg), Face.BOLD, 8.0, align=Align.CENTRE),
+            circle(x_mm, before_mm, radius, stroke_pt=0.8, fill=WHITE),
+            circle(x_mm, after_mm, radius, stroke_pt=0.8, fill=WHITE),
         ]
+        if index in numbered:
+            items += [
+                Text(x_mm, after_mm - 2.4, str(peg), Face.BOLD, 8.0, align=Align.CENTRE),
+                Text(x_mm, before_mm + 4.4, str(peg), Face.BOLD, 8.0, align=Align.CENTRE),
+            ]
     middle = DRAWING_MM / 2
     items += [
         Text(middle, 2.4, "after", size_pt=8.0, align=Align.CENTRE),

@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING
 
 from charts.pattern_file import MOST_BYTES, SIZE, decode_pattern, read_pattern, with_lines
 from charts.pattern_words import listed, nearest_word
-from charts.plan import make_plan, second_sock
+from charts.plan import second_sock
 from charts.problems import PatternError, Problem
-from charts.sock import make_rows
-from charts.verify import Knit, NotKnittableError, verify
+from charts.sock import knit_sock
+from charts.verify import Knit, NotKnittableError
 from layouts.commands.refusal import ExitCode, Refusal, pattern_problems, wrong_usage
 from layouts.output import STDOUT, printable, reason
 
@@ -96,9 +96,9 @@ def open_text(name: str, path: Path | None, text: str, *, size: str | None = Non
         raise pattern_problems(name, error) from None
     try:
         with _faults_told(name):
-            first = prove(spec)
+            first = knit_sock(spec)
             other = second_sock(spec)
-            second = first if other == spec else prove(other)
+            second = first if other == spec else knit_sock(other)
         refuse_unprintable(spec)
     except PatternError as error:
         placed = PatternError(with_lines(error.problems, text))
@@ -194,12 +194,6 @@ def _good_size(name: str, text: str, only: str) -> Size:
     except PatternError as error:
         raise pattern_problems(name, error) from None
     return found.sizes[0]
-
-
-def prove(spec: SockSpec) -> Knit:
-    """The sock knitted.  Raises PatternError, or NotKnittableError, which is a fault of ours."""
-    plan = make_plan(spec)
-    return verify(plan, make_rows(plan))
 
 
 def refuse_unprintable(spec: SockSpec) -> None:

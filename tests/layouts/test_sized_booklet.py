@@ -421,10 +421,10 @@ def patterns(draw: st.DrawFn) -> SizedPattern:
 @settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
 @given(patterns(), st.sampled_from(["a5", "half-letter", "a4"]))
 def test_any_sizes_make_sound_pages_that_read_back(pattern: SizedPattern, paper: str) -> None:
-    """Labels of narrow charts may still touch here; `check_apart` holds for the samples."""
     assume(len(pattern.sizes) > 1)
     document = make_sized_booklet(pattern, paper=PAPERS[paper])
     check_safe(document)
+    check_apart(document)
     for size in pattern.sizes:
         steps = steps_of_size(document, size.name, names_of(pattern))
         assert read_steps(steps).events == size.knit.rows.events
