@@ -13,13 +13,13 @@ from typing import Any, Final
 from charts.fitting import FittedSpec, fit_spec, planned_counts
 from charts.gauge import gauge_from_spacing
 from charts.gauge_of import gauge_of
+from charts.knitted import knit_sock
 from charts.pattern_file import MOST_PEGS, SIZE, read_document, table_names
 from charts.pattern_syntax import read_toml
 from charts.pattern_values import Text
 from charts.pattern_words import listed, nearest_word, quoted, shown, shown_key
 from charts.plan import plan_counts, second_sock
 from charts.problems import PatternError, Problem
-from charts.sock import knit_sock
 from charts.sock_measures import sock_measures
 from charts.spec import SockSpec
 from charts.toml_places import Place, find_places

@@ -7,11 +7,9 @@ from charts.cuff import make_cast_on, make_cuff
 from charts.foot import make_foot
 from charts.heel import make_flap, make_gusset, make_partial_row, make_turn
 from charts.leg import make_leg
-from charts.plan import Plan, make_plan
+from charts.plan import Plan
 from charts.rows import Rows
-from charts.spec import SockSpec
 from charts.toe import make_toe
-from charts.verify import Knit, verify
 
 SECTIONS = (
     make_cast_on,
@@ -26,15 +24,6 @@ SECTIONS = (
     make_closing,
 )
 """Each section's maker, in the order the sock is knitted."""
-
-
-def knit_sock(spec: SockSpec) -> Knit:
-    """The sock planned, laid out and proved.
-
-    Raises PatternError with the problems of meaning, or NotKnittableError, a fault of ours.
-    """
-    plan = make_plan(spec)
-    return verify(plan, make_rows(plan))
 
 
 def make_rows(plan: Plan) -> Rows:

@@ -152,8 +152,8 @@ def gauge_words(plan: Plan) -> str:
     return (
         f"{_count(gauge.stitches_per_10cm, 'stitch', 'stitches')} and "
         f"{_count(gauge.rows_per_10cm, 'row', 'rows')} in {metric} of plain knitting, counted in "
-        "a washed swatch off the loom. If yours differ, so will width and lengths; the pegs and rows "
-        "stay as they are."
+        "a washed swatch off the loom. If yours differ, so will width and lengths; the pegs and "
+        "rows stay as they are."
     )
 
 

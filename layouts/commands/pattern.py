@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from charts.knitted import knit_sock
 from charts.pattern_file import MOST_BYTES, SIZE, decode_pattern, read_pattern, with_lines
 from charts.pattern_words import listed, nearest_word
 from charts.plan import second_sock
 from charts.problems import PatternError, Problem
-from charts.sock import knit_sock
 from charts.verify import Knit, NotKnittableError
 from layouts.commands.refusal import ExitCode, Refusal, pattern_problems, wrong_usage
 from layouts.output import STDOUT, printable, reason

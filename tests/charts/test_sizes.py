@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from charts import sizes
+from charts import knitted
 from charts.finished import counts_of, finished_measures
 from charts.pattern_file import read_document, read_pattern
 from charts.problems import PatternError
@@ -279,7 +279,7 @@ def test_size_that_the_loom_cannot_knit_is_never_among_the_good(
         rows = make_rows(plan)  # type: ignore[arg-type]
         return Rows(rows.loom, rows.events[:-3]) if rows.loom.pegs == 36 else rows
 
-    monkeypatch.setattr(sizes, "make_rows", spoilt)
+    monkeypatch.setattr(knitted, "make_rows", spoilt)
     found = knit_sizes(TWO)
     assert [size.name for size in found.sizes] == ["S"]
     assert [size.name for size in found.failed] == ["L"]
