@@ -6,8 +6,10 @@ A tick box stands for each row.  The form is told in `charts.reader`, which read
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from itertools import groupby
 
+from charts.changes import SockCorrections
 from charts.chart import Chart, ChartFold, ChartRow, ChartStrip, Column, Line
 from charts.kitchener import graft_words
 from charts.rows import Graft
@@ -137,6 +139,25 @@ def _wrapped(head: str, text: str, *, hang: int = 0) -> list[str]:
         break_on_hyphens=False,
         break_long_words=False,
     )
+
+
+def changes_text(title: str, socks: Sequence[SockCorrections]) -> str:
+    """What to correct in an old print as lines of at most 80 characters, a box each correction."""
+    lines = _wrapped("", f"{title}: corrections to an older print")
+    for sock in socks:
+        name = f"{sock.name}: " if sock.name else ""
+        lines += ["", *_wrapped("", f"{name}{sock.loom_text}")]
+        if sock.another_ring:
+            lines += _wrapped("  ", sock.another_ring)
+        for part, corrections in groupby(sock.corrections, key=lambda one: one.part):
+            lines += ["", part.title, "-" * len(part.title)]
+            for one in corrections:
+                lines += [
+                    *_wrapped(BOX, one.place),
+                    *_wrapped(" " * len(BOX) + "was  ", one.old),
+                    *_wrapped(" " * len(BOX) + "now  ", one.new),
+                ]
+    return "\n".join(lines) + "\n"
 
 
 def chart_text(chart: Chart) -> str:

@@ -12,6 +12,7 @@ import click
 from charts import __version__
 from layouts.commands.advising import loom
 from layouts.commands.checking import check
+from layouts.commands.comparing import changes
 from layouts.commands.pages import booklet, card, chart
 from layouts.commands.refusal import PROGRAM, ExitCode, Refusal, missing_library
 from layouts.commands.sizing import sizes
@@ -100,5 +101,8 @@ def program(context: click.Context) -> None:
         context.exit(ExitCode.USAGE)
 
 
-for command in (new, check, booklet, card, chart, steps, data, sizes, loom, yarn, template):
+for command in (
+    *(new, check, booklet, card, chart, steps, data),
+    *(sizes, loom, yarn, template, changes),
+):
     program.add_command(command)
