@@ -1,7 +1,8 @@
 """Finished bytes to a file, whole or not at all, or to standard output.
 
 A file is written beside its target under another name, flushed to the disk and renamed, so that a
-reader sees the old file or the new one and never a part.
+reader sees the old file or the new one and never a part.  A run that is killed leaves such a file
+behind; the next run into the folder clears it away.
 """
 
 from __future__ import annotations
@@ -15,6 +16,13 @@ from typing import IO, TYPE_CHECKING, Final
 
 from charts.problems import Problem
 
+try:
+    import fcntl
+except ModuleNotFoundError:
+    _LOCKS = False
+else:
+    _LOCKS = True
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
@@ -23,6 +31,9 @@ STDOUT: Final = "-"
 
 _TRIES: Final = 100
 """Names tried for the file beside the target; all taken only if something is amiss."""
+
+_UNFINISHED: Final = (".pegfolio-", ".part")
+"""How the name of a file that is still written begins and ends."""
 
 _ELSEWHERE: Final = "another place with --output"
 
@@ -89,12 +100,16 @@ def write_file(path: Path, data: bytes) -> None:
                 file.write(data)
                 file.flush()
                 os.fsync(file.fileno())
-            beside.replace(target)
+                if _LOCKS:
+                    beside.replace(target)  # before the lock is let go of
+            if not _LOCKS:
+                beside.replace(target)
         except BaseException:
             with suppress(OSError):
                 beside.unlink()
             raise
         _flush_folder(target.parent)
+        _clear_away_unfinished(target.parent)
 
 
 def write_stdout(data: bytes) -> None:
@@ -172,11 +187,43 @@ def _open_beside(target: Path, mode: int) -> tuple[Path, int]:
     Its name does not grow with the target's, which may be as long as the system allows.
     """
     for number in range(_TRIES):
-        beside = target.with_name(f".pegfolio-{os.getpid()}-{number}.part")
+        beside = target.with_name(f"{_UNFINISHED[0]}{os.getpid()}-{number}{_UNFINISHED[1]}")
         flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
         with suppress(FileExistsError):
-            return beside, os.open(beside, flags, mode)
+            handle = os.open(beside, flags, mode)
+            if _lock(handle) and beside.exists():
+                return beside, handle
+            os.close(handle)  # another run took it for a file left behind
     raise FileExistsError(17, "too many unfinished files in the folder")
+
+
+def _lock(handle: int) -> bool:
+    """Whether nobody else writes the file."""
+    if not _LOCKS:
+        return True  # there an open file cannot be deleted
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        return False
+    except OSError:
+        return True  # a file system without locks
+    return True
+
+
+def _clear_away_unfinished(folder: Path) -> None:
+    """Deletes what killed runs left behind; never a file that is still written."""
+    first, last = _UNFINISHED
+    with suppress(OSError), os.scandir(folder) as entries:
+        for entry in entries:
+            if not (entry.name.startswith(first) and entry.name.endswith(last)):
+                continue
+            with suppress(OSError):
+                handle = os.open(entry.path, os.O_WRONLY | getattr(os, "O_NOFOLLOW", 0))
+                try:
+                    if _lock(handle):
+                        Path(entry.path).unlink()
+                finally:
+                    os.close(handle)
 
 
 def _copy_access(file: IO[bytes], there: os.stat_result) -> None:

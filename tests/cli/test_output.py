@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import doctest
+import fcntl
 import os
 import stat
 import subprocess
@@ -193,9 +194,21 @@ def test_name_as_long_as_the_system_allows(folder: Path) -> None:
 def test_unfinished_file_of_another_run_is_left_alone(folder: Path) -> None:
     other = folder / f".pegfolio-{os.getpid()}-0.part"
     other.write_bytes(OLD)
-    write_file(folder / "a.pdf", NEW)
+    with other.open("rb") as file:
+        fcntl.flock(file, fcntl.LOCK_EX)
+        write_file(folder / "a.pdf", NEW)
     assert other.read_bytes() == OLD
     only(folder, "a.pdf", other.name)
+
+
+def test_unfinished_file_of_a_killed_run_is_cleared_away_and_no_other(folder: Path) -> None:
+    (folder / ".pegfolio-1-0.part").write_bytes(OLD)
+    (folder / "away").write_bytes(OLD)
+    (folder / ".pegfolio-2-0.part").symlink_to(folder / "away")
+    (folder / ".pegfolio-notes").write_bytes(OLD)
+    write_file(folder / "a.pdf", NEW)
+    only(folder, "a.pdf", ".pegfolio-notes", "away", ".pegfolio-2-0.part")
+    assert (folder / "away").read_bytes() == OLD
 
 
 def test_pipe_is_written_to_and_stays_a_pipe(folder: Path) -> None:
