@@ -390,6 +390,8 @@ class _Machine:
         del row, letter
         if len(self.on[peg]) != 1:
             self.fault(Rule.EMPTY_PEG, "a wrap needs one loop on its peg", peg)
+        elif self.on[peg][0] in self.turned:
+            self.fault(Rule.TURNED_STITCH, "a turned stitch is wrapped", peg)
         self.wrapped.add(peg)
 
     def unwrap(self, row: Row, peg: PegNumber, letter: str) -> None:
