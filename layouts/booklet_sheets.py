@@ -31,8 +31,8 @@ from layouts.sheet import page_on_sheet, size_words
 from layouts.style import BOOKLET, PageStyle
 from layouts.text import NO_BREAK_SPACE, Run, Style, bold, set_line, width_mm
 
-SHEETS: Final = tuple(PAPERS[name] for name in ("a3", "a4", "a5", "letter", "legal"))
-"""What a home or school prints on."""
+SHEETS: Final = tuple(PAPERS[name] for name in ("a5", "a4", "letter", "legal", "a3"))
+"""What a home or school prints on, the smaller first."""
 MOST_SHEETS_STAPLED: Final = 20
 """What a common stapler of 6 mm legs goes through (common practice, no published source)."""
 _NOTE: Final = Style(7.5, 9.0, ink=BOOKLET.soft_ink)

@@ -1,11 +1,13 @@
 """One part of the sock on a card to laminate: its chart, and its steps with boxes to tick.
 
 The card stands beside the loom and is read from 60 cm: cells of 5 mm and text of 11 pt or more
-where the size allows.  A5 lying level is the default: its long side holds 24 heel pegs in cells of
-5 mm, and half of it (A6) does not.  Chart and steps share one side if the cells stay that large;
-otherwise the chart takes the front and the steps the back, the same way up, so that the card is
-turned over like a leaf.  Where the steps leave room, the acts that are neither knit nor purl are
-explained below them.
+where the size allows, larger steps and boxes where there is room.  A5 lying level is the default:
+its long side holds 24 heel pegs in cells of 5 mm, and half of it (A6) does not.  Chart and steps
+share one side if the cells stay that large; otherwise the chart takes the front and the steps the
+back, the same way up, so that the card is turned over like a leaf.  Where the steps leave room, the
+acts that are neither knit nor purl are explained below them.
+
+`make_card` also makes the cards that stand for no part: the graft and the symbols.
 """
 
 from __future__ import annotations
@@ -16,36 +18,42 @@ from itertools import pairwise
 from typing import Final, NamedTuple
 
 from charts.parts import Part
-from charts.plan import Plan
 from charts.rows import Row
 from charts.steps import PartSteps, RepeatStep, RowStep, make_part_steps
 from charts.stitches import KNIT_LETTERS
 from charts.verify import Knit
 from layouts.block import Block, DoesNotFitError
 from layouts.blocks import Piece, fitting, paragraph, pieces_height_mm, stacked
+from layouts.card_side import (
+    COLUMN_GAP_MM,
+    DEFAULT_CARD,
+    GAP_MM,
+    LARGE_STEPS,
+    STYLES,
+    CardBlank,
+    Hole,
+    card_document,
+    smallest_card,
+    ways_to_hold,
+)
 from layouts.grid import measure_chart, rows_in_words
 from layouts.grid_split import shaping_turns
 from layouts.key import KeySigns, signs_of, symbol_key, symbol_line
-from layouts.paper import CARD_SAFE, MM_PER_PT, PAPERS, Paper
-from layouts.scene import Align, Document, Group, Item, OutlineEntry, Page, Role, line, rect
+from layouts.paper import MM_PER_PT, Paper
+from layouts.reference_cards import Reference, reference_sides
+from layouts.scene import Align, Document, Group, Role, rect
 from layouts.steps_block import Rung, starting_words, step_ladder
-from layouts.style import CARD, SMALL_CARD, PageStyle
+from layouts.style import CARD, PageStyle
 from layouts.text import Run, bold, set_line
 from layouts.text import width_mm as text_width
 
-DEFAULT_CARD: Final = PAPERS["a5"].level
-COLUMN_GAP_MM: Final = 8.0
 LEAST_COLUMN_MM: Final = 70.0
 """Steps stand in two columns where both are at least this wide."""
-_INSET_MM: Final = 0.3
-"""Half of the heaviest line, which stands that far beyond what it bounds."""
-_GAP_MM: Final = 1.8
-"""Between the chart and what is above or below it."""
 _BALANCE_STEP_MM: Final = 2.0
-STYLES: Final = (CARD, SMALL_CARD)
-"""Prints to try, the larger first."""
 MOST_BACKS: Final = 6
 """Sides of steps at most; a part with more is for a larger card."""
+_WORTH_MM: Final = 0.5
+"""Cells larger by less are not worth smaller print."""
 _PAD_MM: Final = 2.0
 """Between the words of a box and its frame."""
 _BEFORE_BOX_MM: Final = 5.0
@@ -54,74 +62,73 @@ _PLAIN: Final = frozenset((*KNIT_LETTERS.values(), "p", *"RrLl"))
 """Stitches that no card explains: knit and purl; a cross is on the front with its name."""
 
 
-def make_card(knit: Knit, part: Part, *, paper: Paper = DEFAULT_CARD) -> Document:
-    """The part's card: one page, or a front and a back, or a second card for a long part's steps.
+def make_card(
+    knit: Knit,
+    subject: Part | Reference,
+    *,
+    paper: Paper = DEFAULT_CARD,
+    hole: Hole = Hole.NONE,
+) -> Document:
+    """The card of a part, or of what stands for no part: one page, or a front and a back, or more
+    cards for what is long.
 
     A named size is held the way that takes the fewest sides, then the one with the larger print,
     then the larger cells; a size of one's own is kept as it is.  All sides are held the same way.
     Raises DoesNotFitError, saying what would fit, if the card is too small.
     """
-    ways = (paper.level, paper.upright) if paper.name in PAPERS else (paper,)
+
+    def sides(tried: Paper) -> list[tuple[CardBlank, Block]]:
+        blanks = [CardBlank(way, hole) for way in ways_to_hold(tried)]
+        if isinstance(subject, Reference):
+            return reference_sides(knit, subject, blanks)
+        return [(side.blank, side.body) for side in _part_sides(knit, subject, blanks)]
+
+    about = subject.title.lower()
+    if subject is not Part.CLOSING:
+        about = f"the {about}"
+    try:
+        made = sides(paper)
+    except DoesNotFitError as refusal:
+        raise DoesNotFitError(
+            f"a card of {CardBlank(paper).size_text} is too small for {about}: {refusal}; "
+            f"{smallest_card(sides, paper)}"
+        ) from None
+    return card_document(made, subject.title, knit.plan, about=about)
+
+
+def _part_sides(knit: Knit, part: Part, blanks: Sequence[CardBlank]) -> list[_Side]:
+    """The sides of a part's card, held in the best of these ways.  Raises DoesNotFitError."""
     card = _Card(knit, part, make_part_steps(knit, part))
     found = []
     refusals = []
     for make in (card.on_one_side, card.on_sides):
-        for way in ways:
+        for blank in blanks:
             try:
-                found.append(make(way))
+                found.append(make(blank))
             except DoesNotFitError as refusal:
                 refusals.append(refusal)
         if found:
-            break
-    else:
-        raise DoesNotFitError(
-            f"a card of {paper.width_mm:.0f} x {paper.height_mm:.0f} mm is too small: "
-            f"{refusals[-len(ways)]}"
-        )
-    sides = min(found, key=_rank)
-    return Document(
-        tuple(side.page(part.title, _label(index)) for index, side in enumerate(sides)),
-        f"{knit.plan.spec.title}: {part.title}, card",
-        author=knit.plan.spec.designer,
-        subject=f"Card to laminate for the {part.title.lower()} on {_loom(knit.plan)}",
-    )
+            return min(found, key=_rank)
+    raise refusals[-len(blanks)]
 
 
-def _rank(sides: Sequence[_Side]) -> tuple[int, float, float]:
+def _rank(sides: Sequence[_Side]) -> tuple[int, int, float, float]:
     """The lowest is the best way to hold a card."""
     smallest_pt = min(side.style.step.size_pt for side in sides)
-    return (len(sides), -smallest_pt, -sides[0].cell_mm)
-
-
-def _label(side: int) -> str:
-    """ "front", "back", "front 2" …"""
-    name = "back" if side % 2 else "front"
-    return name if side < 2 else f"{name} {side // 2 + 1}"
-
-
-def _loom(plan: Plan) -> str:
-    return f"{plan.loom.pegs} pegs, {plan.loom.spacing_text}"
+    return (len(sides), sides[0].charts, -smallest_pt, -sides[0].cell_mm)
 
 
 @dataclass(frozen=True, slots=True)
 class _Side:
-    """One side of a card, held that way."""
+    """One side of a card."""
 
-    paper: Paper
+    blank: CardBlank
     style: PageStyle
     body: Block
+    charts: int = 0
+    """Pieces that its chart is in."""
     cell_mm: float = 0.0
     """Shorter side of the chart's cells."""
-
-    def page(self, title: str, label: str) -> Page:
-        return Page(
-            self.paper.width_mm,
-            self.paper.height_mm,
-            (self.body.placed(CARD_SAFE.left_mm + _INSET_MM, CARD_SAFE.top_mm + _INSET_MM),),
-            label=label,
-            safe=CARD_SAFE,
-            outline=(OutlineEntry(1, f"{title}, {label}"),),
-        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,85 +137,109 @@ class _Card:
     part: Part
     part_steps: PartSteps
 
-    def on_one_side(self, paper: Paper) -> list[_Side]:
-        """Chart above steps, if the cells stay large.  Raises DoesNotFitError."""
+    def on_one_side(self, blank: CardBlank) -> list[_Side]:
+        """Chart above steps, if the cells stay large; those of the closing, which is one line of
+        loops to take off, may be smaller.  Raises DoesNotFitError."""
         style = CARD
-        width_mm, height_mm = _room_mm(paper)
-        head = _head(self.knit.plan, self.part, width_mm, style)
-        room_mm = height_mm - head.height_mm
+        width_mm = blank.width_mm
+        head = self._head(blank, style, 0)
+        room_mm = blank.height_mm - head.height_mm
         columns = _columns(width_mm)
         stacks = self._dealt(columns, columns, width_mm, room_mm, style)
         steps = _in_columns(stacks, width_mm)
-        left_mm = room_mm - steps.height_mm - _GAP_MM
-        chart, cell_mm = self._chart(width_mm, left_mm, style, least_mm=style.best_cell_mm)
-        side = _Side(paper, style, stacked([head, *chart, Piece(steps)]), cell_mm)
+        left_mm = room_mm - steps.height_mm - GAP_MM
+        least_mm = style.least_cell_mm if self._is_line else style.best_cell_mm
+        chart, cell_mm = self._chart(width_mm, left_mm, style, least_mm=least_mm)
+        side = _Side(blank, style, stacked([head, *chart, Piece(steps)]), len(chart) - 1, cell_mm)
         return [_with_acts(side, self._acts(stacks)) or side]
 
-    def on_sides(self, paper: Paper) -> list[_Side]:
+    def on_sides(self, blank: CardBlank) -> list[_Side]:
         """The chart, then the steps on as few sides as hold them.
 
         What there is no room to explain beside its rows is explained below the chart, if there is
         room.  Raises DoesNotFitError.
         """
-        front = self._front(paper)
-        backs = []
-        homeless: set[str] = set()
-        for side, stacks in self._backs(paper):
-            acts = self._acts(stacks)
-            with_acts = _with_acts(side, acts)
-            if with_acts is None:
-                homeless |= acts
-            backs.append(with_acts or side)
+        front = self._front(blank)
+        backs, homeless = self._backs(blank)
         return [_with_acts(front, homeless) or front, *backs]
 
-    def _front(self, paper: Paper) -> _Side:
-        """The chart alone, as large as it goes, between its checkpoints and its symbols."""
-        refusals = []
-        width_mm, height_mm = _room_mm(paper)
-        for style in STYLES:
-            above = [_head(self.knit.plan, self.part, width_mm, style)]
-            above += self._checkpoints(width_mm, style)
-            room_mm = height_mm - sum(piece.height_mm for piece in above)
-            try:
-                chart, cell_mm = self._chart(width_mm, room_mm, style, least_mm=style.least_cell_mm)
-            except DoesNotFitError as refusal:
-                refusals.append(refusal)
-            else:
-                return _Side(paper, style, stacked([*above, *chart]), cell_mm)
-        raise refusals[0]
+    def _head(self, blank: CardBlank, style: PageStyle, side: int) -> Piece:
+        return blank.head(self.part.title, self.knit.plan, style, side=side)
 
-    def _backs(self, paper: Paper) -> list[tuple[_Side, Sequence[_Stack]]]:
-        """The steps, on as few sides as there can be and then in the larger print; with each side
-        the columns that stand on it."""
+    def _front(self, blank: CardBlank) -> _Side:
+        """The chart alone, as large as it goes, between its checkpoints and its symbols.
+
+        Where larger cells need it the checkpoints give way, which the steps have too, and then the
+        size of the print.
+        """
+        found: list[_Side] = []
         refusals = []
-        width_mm, height_mm = _room_mm(paper)
-        columns = _columns(width_mm)
-        for count in range(1, MOST_BACKS + 1):
-            for style in STYLES:
-                head = _head(self.knit.plan, self.part, width_mm, style)
-                room_mm = height_mm - head.height_mm
+        for style in STYLES:
+            for checked in (True, False):
+                above = [self._head(blank, style, 0)]
+                above += self._checkpoints(blank.width_mm, style) if checked else []
+                room_mm = blank.height_mm - sum(piece.height_mm for piece in above)
                 try:
-                    stacks = self._dealt(count * columns, columns, width_mm, room_mm, style)
+                    chart, cell_mm = self._chart(
+                        blank.width_mm, room_mm, style, least_mm=style.least_cell_mm
+                    )
                 except DoesNotFitError as refusal:
                     refusals.append(refusal)
                     continue
-                return [
-                    (
-                        _Side(paper, style, stacked([head, Piece(_in_columns(beside, width_mm))])),
-                        beside,
-                    )
-                    for beside in _by_sides(stacks, columns)
-                ]
-        raise refusals[0]
+                found.append(
+                    _Side(blank, style, stacked([*above, *chart]), len(chart) - 1, cell_mm)
+                )
+        if not found:
+            raise refusals[-1]
+        largest_mm = min(max(side.cell_mm for side in found), CARD.best_cell_mm)
+        return next(side for side in found if side.cell_mm >= largest_mm - _WORTH_MM)
+
+    def _backs(self, blank: CardBlank) -> tuple[list[_Side], set[str]]:
+        """The steps, on as few sides as there can be and then in the larger print, and the acts
+        that there is no room to explain on their side."""
+        refusals = []
+        for count in range(1, MOST_BACKS + 1):
+            for style in (LARGE_STEPS, *STYLES):
+                try:
+                    sides, homeless = self._steps(blank, count, style)
+                except DoesNotFitError as refusal:
+                    refusals.append(refusal)
+                    continue
+                if style is not LARGE_STEPS or not homeless:
+                    return sides, homeless
+        raise refusals[-1]
+
+    def _steps(
+        self, blank: CardBlank, count: int, style: PageStyle
+    ) -> tuple[list[_Side], set[str]]:
+        """The steps on so many sides, and the acts that are explained on none of them."""
+        width_mm = blank.width_mm
+        columns = _columns(width_mm)
+        head_mm = self._head(blank, style, 1).height_mm
+        room_mm = blank.height_mm - head_mm
+        stacks = self._dealt(count * columns, columns, width_mm, room_mm, style)
+        sides: list[_Side] = []
+        homeless: set[str] = set()
+        for number, beside in enumerate(_by_sides(stacks, columns), start=1):
+            head = self._head(blank, style, number)
+            body = stacked([head, Piece(_in_columns(beside, width_mm))])
+            side = _Side(blank, style, body)
+            acts = self._acts(beside)
+            with_acts = _with_acts(side, acts)
+            if with_acts is None:
+                homeless |= acts
+            sides.append(with_acts or side)
+        return sides, homeless
 
     def _chart(
         self, width_mm: float, height_mm: float, style: PageStyle, *, least_mm: float
     ) -> tuple[list[Piece], float]:
         """The chart and the names of its symbols, and the shorter side of its cells in mm.
 
-        Raises DoesNotFitError if the cells would be smaller than `least_mm`.
+        One piece for each piece of the chart and one for the names.  Raises DoesNotFitError if the
+        cells would be smaller than `least_mm`.
         """
-        room_mm = height_mm - _GAP_MM
+        room_mm = height_mm - GAP_MM
         key_mm = 0.0
         while True:
             fitted = measure_chart(
@@ -218,20 +249,31 @@ class _Card:
                 height_mm=room_mm - key_mm,
                 style=style,
             )
-            if len(fitted.geometries) > 1 or fitted.turned or fitted.cell_mm < least_mm:
+            is_whole = len(fitted.geometries) == 1 or self._is_line
+            if not is_whole or fitted.turned or fitted.cell_mm < least_mm:
                 raise DoesNotFitError(
-                    f"the chart of the {self.part.title.lower()} does not fit in one piece with "
-                    f"cells of {least_mm:g} mm; try a larger card"
+                    f"its chart does not fit in one piece with cells of {least_mm:g} mm"
                 )
             key = _key_line(signs_of(fitted.charts), width_mm, style)
             if key.height_mm <= key_mm:
                 break
             key_mm = key.height_mm
-        (chart,) = fitted.draw(rows_in_words(self.knit, self.part))
-        centred = Block(
-            (chart.placed((width_mm - chart.width_mm) / 2, 0.0),), width_mm, chart.height_mm
-        )
-        return [Piece(centred, _GAP_MM), Piece(key, _GAP_MM)], fitted.cell_mm
+        charts = [
+            Block((chart.placed((width_mm - chart.width_mm) / 2, 0.0),), width_mm, chart.height_mm)
+            for chart in fitted.draw(rows_in_words(self.knit, self.part))
+        ]
+        pieces = [*(Piece(chart, GAP_MM) for chart in charts), Piece(key, GAP_MM)]
+        if pieces_height_mm(pieces) > height_mm:
+            raise DoesNotFitError(
+                f"its chart needs {pieces_height_mm(pieces):.0f} mm of height; there are "
+                f"{height_mm:.0f} mm"
+            )
+        return pieces, fitted.cell_mm
+
+    @property
+    def _is_line(self) -> bool:
+        """Whether the chart is one line of loops, which may be broken like a line of words."""
+        return self.part is Part.CLOSING
 
     def _checkpoints(self, width_mm: float, style: PageStyle) -> list[Piece]:
         """What to find before the first row and after the last; on one line where there is room."""
@@ -297,10 +339,11 @@ class _Card:
 def _with_acts(side: _Side, letters: Set[str]) -> _Side | None:
     """The side with a box at its foot that tells how these stitches are made; None if there is no
     room for it."""
-    width_mm, height_mm = _room_mm(side.paper)
+    width_mm, height_mm = side.blank.width_mm, side.blank.height_mm
     if not letters:
         return side
-    for look in STYLES[STYLES.index(side.style) :]:
+    looks = (LARGE_STEPS, *STYLES)
+    for look in looks[looks.index(side.style) :]:
         key = symbol_key("".join(sorted(letters)), width_mm=width_mm - 2 * _PAD_MM, style=look)
         box_mm = key.height_mm + 2 * _PAD_MM - look.note.after_pt * MM_PER_PT
         if side.body.height_mm + _BEFORE_BOX_MM + box_mm > height_mm:
@@ -388,14 +431,6 @@ def _headed(rungs: Sequence[Rung], head: Piece | None) -> list[Piece]:
     return pieces
 
 
-def _room_mm(paper: Paper) -> tuple[float, float]:
-    """Width and height of a side, clear of the cut edge."""
-    return (
-        paper.width_mm - CARD_SAFE.left_mm - CARD_SAFE.right_mm - 2 * _INSET_MM,
-        paper.height_mm - CARD_SAFE.top_mm - CARD_SAFE.bottom_mm - 2 * _INSET_MM,
-    )
-
-
 def _heights_mm(least_mm: float, most_mm: float) -> Iterator[float]:
     """Heights to try, from the least on; the last is the most."""
     height_mm = least_mm
@@ -403,25 +438,6 @@ def _heights_mm(least_mm: float, most_mm: float) -> Iterator[float]:
         yield height_mm
         height_mm += _BALANCE_STEP_MM
     yield most_mm
-
-
-def _head(plan: Plan, part: Part, width_mm: float, style: PageStyle) -> Piece:
-    """The title line: the part, then the sock and its loom, over a rule."""
-    title, about = style.title, style.body
-    sock = f"{plan.spec.title} · {_loom(plan)}"
-    height_mm = title.leading_mm
-    baseline_mm = title.baseline_mm
-    one_line = text_width(part.title, title) + COLUMN_GAP_MM + text_width(sock, about) <= width_mm
-    items: list[Item] = [*set_line(part.title, 0.0, baseline_mm, title)]
-    if one_line:
-        items += set_line(sock, width_mm, baseline_mm, about, align=Align.RIGHT)
-    else:
-        items += set_line(sock, 0.0, height_mm + about.baseline_mm, about)
-        height_mm += about.leading_mm
-    height_mm += 0.8
-    rule = line(0.0, height_mm, width_mm, height_mm, stroke_pt=style.border_pt, ink=style.ink)
-    group = Group(tuple(items), role=Role.H1)
-    return Piece(Block((group, Group((rule,), role=Role.ARTIFACT)), width_mm, height_mm), _GAP_MM)
 
 
 def _key_line(signs: KeySigns, width_mm: float, style: PageStyle) -> Block:

@@ -188,8 +188,20 @@ def test_a_size_of_ones_own_is_kept_as_it_is(knit_of: KnitOf) -> None:
 
 @pytest.mark.parametrize("size", ["a7", "id-1"])
 def test_a_card_too_small_is_refused_with_what_would_fit(knit_of: KnitOf, size: str) -> None:
-    with pytest.raises(DoesNotFitError, match=r"too small.*needs \d+ x \d+ mm"):
-        make_card(knit_of("rope on 40"), Part.TURN, paper=PAPERS[size])
+    knit = knit_of("rope on 40")
+    with pytest.raises(DoesNotFitError, match=r"too small for the heel turn") as refusal:
+        make_card(knit, Part.TURN, paper=PAPERS[size])
+    named = re.search(r"the smallest usual card that holds it is (\S+),", str(refusal.value))
+    assert named is not None
+    assert make_card(knit, Part.TURN, paper=PAPERS[named[1]]).pages
+
+
+def test_a_card_of_ones_own_that_fits_turned_is_told_to_be_turned(knit_of: KnitOf) -> None:
+    knit = knit_of("rope on 40")
+    upright = Paper("100 x 150 mm", 100.0, 150.0)
+    with pytest.raises(DoesNotFitError, match=r"; try 150 x 100 mm$"):
+        make_card(knit, Part.TURN, paper=upright)
+    assert make_card(knit, Part.TURN, paper=upright.turned).pages
 
 
 def test_steps_too_long_for_the_back_go_on_on_a_second_card(knit_of: KnitOf) -> None:
