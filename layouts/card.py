@@ -14,8 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence, Set
 from dataclasses import dataclass, replace
-from itertools import pairwise
-from typing import Final, NamedTuple
+from typing import Final
 
 from charts.parts import Part
 from charts.rows import Row
@@ -23,33 +22,38 @@ from charts.steps import PartSteps, RepeatStep, RowStep, make_part_steps
 from charts.stitches import KNIT_LETTERS
 from charts.verify import Knit
 from layouts.block import Block, DoesNotFitError
-from layouts.blocks import Piece, fitting, paragraph, pieces_height_mm, stacked
+from layouts.blocks import Piece, paragraph, pieces_height_mm, stacked
 from layouts.card_side import (
-    COLUMN_GAP_MM,
     DEFAULT_CARD,
     GAP_MM,
     LARGE_STEPS,
     STYLES,
     CardBlank,
-    Hole,
     card_document,
     smallest_card,
     ways_to_hold,
 )
+from layouts.card_subjects import Hole, Reference, Subject
 from layouts.grid import measure_chart, rows_in_words
-from layouts.grid_split import shaping_turns
 from layouts.key import KeySigns, signs_of, symbol_key, symbol_line
 from layouts.paper import MM_PER_PT, Paper
-from layouts.reference_cards import Reference, reference_sides
+from layouts.reference_cards import reference_sides
 from layouts.scene import Align, Document, Group, Role, rect
-from layouts.steps_block import Rung, starting_words, step_ladder
+from layouts.step_columns import (
+    COLUMN_GAP_MM,
+    Stack,
+    column_width_mm,
+    columns_of,
+    dealt,
+    in_columns,
+)
+from layouts.steps_block import starting_words, step_ladder
 from layouts.style import CARD, PageStyle
 from layouts.text import Run, bold, set_line
 from layouts.text import width_mm as text_width
 
 LEAST_COLUMN_MM: Final = 70.0
 """Steps stand in two columns where both are at least this wide."""
-_BALANCE_STEP_MM: Final = 2.0
 MOST_BACKS: Final = 6
 """Sides of steps at most; a part with more is for a larger card."""
 _WORTH_MM: Final = 0.5
@@ -64,7 +68,7 @@ _PLAIN: Final = frozenset((*KNIT_LETTERS.values(), "p", *"RrLl"))
 
 def make_card(
     knit: Knit,
-    subject: Part | Reference,
+    subject: Subject,
     *,
     paper: Paper = DEFAULT_CARD,
     hole: Hole = Hole.NONE,
@@ -144,9 +148,9 @@ class _Card:
         width_mm = blank.width_mm
         head = self._head(blank, style, 0)
         room_mm = blank.height_mm - head.height_mm
-        columns = _columns(width_mm)
+        columns = columns_of(width_mm, LEAST_COLUMN_MM)
         stacks = self._dealt(columns, columns, width_mm, room_mm, style)
-        steps = _in_columns(stacks, width_mm)
+        steps = in_columns(stacks, width_mm)
         left_mm = room_mm - steps.height_mm - GAP_MM
         least_mm = style.least_cell_mm if self._is_line else style.best_cell_mm
         chart, cell_mm = self._chart(width_mm, left_mm, style, least_mm=least_mm)
@@ -214,7 +218,7 @@ class _Card:
     ) -> tuple[list[_Side], set[str]]:
         """The steps on so many sides, and the acts that are explained on none of them."""
         width_mm = blank.width_mm
-        columns = _columns(width_mm)
+        columns = columns_of(width_mm, LEAST_COLUMN_MM)
         head_mm = self._head(blank, style, 1).height_mm
         room_mm = blank.height_mm - head_mm
         stacks = self._dealt(count * columns, columns, width_mm, room_mm, style)
@@ -222,7 +226,7 @@ class _Card:
         homeless: set[str] = set()
         for number, beside in enumerate(_by_sides(stacks, columns), start=1):
             head = self._head(blank, style, number)
-            body = stacked([head, Piece(_in_columns(beside, width_mm))])
+            body = stacked([head, Piece(in_columns(beside, width_mm))])
             side = _Side(blank, style, body)
             acts = self._acts(beside)
             with_acts = _with_acts(side, acts)
@@ -292,25 +296,11 @@ class _Card:
 
     def _dealt(
         self, count: int, columns: int, width_mm: float, height_mm: float, style: PageStyle
-    ) -> list[_Stack]:
-        """The steps in so many columns of about equal height, `columns` of them side by side.
-
-        Half of them end where narrowing turns into widening, if it can be.  Raises DoesNotFitError
-        if the steps are too long.
-        """
-        column_mm = _column_mm(width_mm, columns)
+    ) -> list[Stack]:
+        """The steps in so many columns, `columns` of them side by side.  Raises DoesNotFitError."""
+        column_mm = column_width_mm(width_mm, columns)
         rungs = step_ladder(self.part_steps, width_mm=column_mm, style=style)
-        head = _count_head(rungs)
-        if count % 2 == 0:
-            counts = [
-                rung.step.stitches if isinstance(rung.step, RowStep) else None for rung in rungs
-            ]
-            for turn in shaping_turns(counts):
-                below = _evenly(rungs[:turn], head, count // 2, height_mm)
-                above = _evenly(rungs[turn:], head, count // 2, height_mm)
-                if below is not None and above is not None:
-                    return below + above
-        found = _evenly(rungs, head, count, height_mm)
+        found = dealt(rungs, count, height_mm)
         if found is None:
             whole_mm = pieces_height_mm([rung.piece for rung in rungs])
             raise DoesNotFitError(
@@ -320,7 +310,7 @@ class _Card:
             )
         return found
 
-    def _acts(self, stacks: Iterable[_Stack]) -> set[str]:
+    def _acts(self, stacks: Iterable[Stack]) -> set[str]:
         """The stitches of these rows that a knitter may have to look up."""
         told = {
             (step.section, number)
@@ -355,89 +345,10 @@ def _with_acts(side: _Side, letters: Set[str]) -> _Side | None:
     return None
 
 
-def _by_sides(stacks: Sequence[_Stack], columns: int) -> Iterator[Sequence[_Stack]]:
+def _by_sides(stacks: Sequence[Stack], columns: int) -> Iterator[Sequence[Stack]]:
     """The columns of each side."""
     for first in range(0, len(stacks), columns):
         yield stacks[first : first + columns]
-
-
-def _columns(width_mm: float) -> int:
-    """Columns of steps side by side."""
-    return 2 if _column_mm(width_mm, 2) >= LEAST_COLUMN_MM else 1
-
-
-def _column_mm(width_mm: float, columns: int) -> float:
-    return (width_mm - (columns - 1) * COLUMN_GAP_MM) / columns
-
-
-class _Stack(NamedTuple):
-    """One column of steps: what it tells, and its lines."""
-
-    rungs: Sequence[Rung]
-    pieces: Sequence[Piece]
-
-
-def _in_columns(stacks: Sequence[_Stack], width_mm: float) -> Block:
-    """The columns side by side, tops level."""
-    column_mm = _column_mm(width_mm, len(stacks))
-    blocks = [stacked(stack.pieces) for stack in stacks]
-    items = tuple(
-        block.placed(index * (column_mm + COLUMN_GAP_MM), 0.0) for index, block in enumerate(blocks)
-    )
-    return Block(items, width_mm, max(block.height_mm for block in blocks))
-
-
-def _count_head(rungs: Sequence[Rung]) -> Piece | None:
-    """The head over the counts, which the ladder has once, above the first of them."""
-    for above, rung in pairwise(rungs):
-        if isinstance(rung.step, RowStep) and rung.step.shaped:
-            return above.piece
-    return None
-
-
-def _evenly(
-    rungs: Sequence[Rung], head: Piece | None, count: int, height_mm: float
-) -> list[_Stack] | None:
-    """The lines in so many columns, the tallest as low as can be; None if they are too many."""
-    whole_mm = pieces_height_mm(_headed(rungs, head))
-    for tallest_mm in _heights_mm(whole_mm / count, height_mm):
-        stacks: list[_Stack] = []
-        rest = rungs
-        for _ in range(count):
-            stack = _filled(rest, head, tallest_mm)
-            stacks.append(stack)
-            rest = rest[len(stack.rungs) :]
-        if not rest:
-            return stacks
-    return None
-
-
-def _filled(rungs: Sequence[Rung], head: Piece | None, height_mm: float) -> _Stack:
-    """The lines from the first on that go into a column."""
-    pieces = _headed(rungs, head)
-    pieces = pieces[: fitting(pieces, height_mm)]
-    added = head in pieces and all(rung.piece is not head for rung in rungs)
-    return _Stack(rungs[: len(pieces) - added], pieces)
-
-
-def _headed(rungs: Sequence[Rung], head: Piece | None) -> list[Piece]:
-    """The lines of a column, with the head above its first count."""
-    pieces = [rung.piece for rung in rungs]
-    for place, rung in enumerate(rungs):
-        if isinstance(rung.step, RowStep) and rung.step.shaped:
-            if head is not None and (place == 0 or pieces[place - 1] is not head):
-                pieces.insert(place, head)
-            break
-    return pieces
-
-
-def _heights_mm(least_mm: float, most_mm: float) -> Iterator[float]:
-    """Heights to try, from the least on; the last is the most."""
-    height_mm = least_mm
-    while height_mm < most_mm:
-        yield height_mm
-        height_mm += _BALANCE_STEP_MM
-    yield most_mm
 
 
 def _key_line(signs: KeySigns, width_mm: float, style: PageStyle) -> Block:

@@ -91,11 +91,15 @@ def gang_cards(
     )
 
 
-def cards_on_sheet(document: Document) -> int:
-    """How many cards the fullest sheet made by `gang_cards` holds."""
+def most_on_a_sheet(cards: Sequence[Document], sheet: Paper, bleed_mm: float) -> int:
+    """How many of the cards `gang_cards` puts on the fullest sheet; 0 if they do not fit."""
+    try:
+        ganged = gang_cards(cards, sheet=sheet, bleed_mm=bleed_mm)
+    except DoesNotFitError:
+        return 0
     return max(
         sum(isinstance(item, Group) and item.role is Role.SECTION for item in page.items)
-        for page in document.pages
+        for page in ganged.pages
     )
 
 

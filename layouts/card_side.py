@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
-from enum import Enum
 from typing import Final
 
 from charts.plan import Plan
 from layouts.block import Block, DoesNotFitError
 from layouts.blocks import Piece
+from layouts.card_subjects import Hole
 from layouts.crop_marks import HAIRLINE_PT
 from layouts.paper import CARD_SAFE, PAPERS, Paper
 from layouts.scene import (
@@ -30,6 +30,7 @@ from layouts.scene import (
     lines,
 )
 from layouts.sheet import size_words
+from layouts.step_columns import COLUMN_GAP_MM
 from layouts.style import CARD, SMALL_CARD, PageStyle
 from layouts.text import Style, set_line
 from layouts.text import width_mm as text_width
@@ -46,7 +47,6 @@ LARGE_STEPS: Final = replace(
     tick_box_mm=8.0,
 )
 """Steps that leave room on their side: read at arm's length, with boxes for a thick pen."""
-COLUMN_GAP_MM: Final = 8.0
 GAP_MM: Final = 1.8
 """Between the chart and what is above or below it."""
 INSET_MM: Final = 0.3
@@ -58,14 +58,6 @@ HOLE_FROM_EDGE_MM: Final = 9.5
 HOLE_ROOM_MM: Final = 14.0
 """Side of the square in the corner that is kept free."""
 _CROSS_MM: Final = 1.2
-
-
-class Hole(Enum):
-    """Where a hole is to be punched."""
-
-    NONE = "none"
-    CORNER = "corner"
-    """Top left on the front, for a ring."""
 
 
 @dataclass(frozen=True, slots=True)

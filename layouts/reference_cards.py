@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from enum import Enum
 from typing import Final
 
 from charts.chart import ABSENT, WAITING, make_chart
@@ -26,7 +25,9 @@ from layouts.blocks import (
     space,
     stacked,
 )
-from layouts.card_side import COLUMN_GAP_MM, LARGE_STEPS, STYLES, CardBlank
+from layouts.card_side import LARGE_STEPS, STYLES, CardBlank
+from layouts.card_subjects import Reference
+from layouts.cautions import CAUTIONS
 from layouts.faces import Face
 from layouts.grafting import (
     HEAD_SPACE_MM,
@@ -37,22 +38,10 @@ from layouts.grafting import (
 )
 from layouts.key import READING_RULES, signs_of, symbol_key
 from layouts.scene import Role, text_width_mm
+from layouts.step_columns import COLUMN_GAP_MM, column_width_mm, columns_of
 from layouts.style import PageStyle
 from layouts.techniques import numbered_moves
-
-
-class Reference(Enum):
-    """What a card may tell besides the parts; the value is the word of the command line."""
-
-    GRAFTING = "grafting"
-    KEY = "key"
-
-    @property
-    def title(self) -> str:
-        return _TITLES[self]
-
-
-_TITLES: Final = {Reference.GRAFTING: "Grafting", Reference.KEY: "Symbols"}
+from layouts.text import Run, bold
 
 MOST_SIDES: Final = 6
 LEAST_KEY_COLUMN_MM: Final = 60.0
@@ -108,8 +97,8 @@ class _ReferenceCard:
     ) -> list[Block]:
         """What the makers make, each beginning a side if that takes no more of them."""
         width_mm = self.blank.width_mm
-        columns = 2 if (width_mm - COLUMN_GAP_MM) / 2 >= least_column_mm else 1
-        column_mm = (width_mm - (columns - 1) * COLUMN_GAP_MM) / columns
+        columns = columns_of(width_mm, least_column_mm)
+        column_mm = column_width_mm(width_mm, columns)
         made = [make(column_mm) for make in makers]
         room_mm = self.blank.height_mm - self._head(0).height_mm
         together = _dealt([piece for pieces in made for piece in pieces], columns, room_mm)
@@ -178,10 +167,13 @@ class _ReferenceCard:
     def _pairs(self, width_mm: float) -> list[Piece]:
         """A box for each pair, and what is done afterwards."""
         style = self.box_style or self.style
+        points = CAUTIONS[0]
         return [
             *pair_pieces(self._graft, width_mm=width_mm, style=style),
             space(HEAD_SPACE_MM),
             *weaving_pieces(self.knit.plan, width_mm=width_mm, style=style),
+            space(HEAD_SPACE_MM),
+            paragraph((bold(f"{points.about}. "), Run(points.words)), style.note, width_mm),
         ]
 
     @property

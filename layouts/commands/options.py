@@ -73,10 +73,12 @@ def _read_part(context: click.Context, option: click.Parameter, word: str) -> Pa
     return Part(word)
 
 
-def paper_option(told: str, *, default: str | None = None) -> Callable[[Command], Command]:
+def paper_option(
+    told: str, *, default: str | None = None, name: str = "--paper"
+) -> Callable[[Command], Command]:
     """--paper: a paper by its name or its size, with what it is for told in words."""
     return click.option(
-        "--paper",
+        name,
         callback=_read_paper,
         metavar="PAPER",
         default=default,
@@ -183,14 +185,14 @@ def _refuse_suffix(target: Target, path: Path, suffixes: tuple[str, ...]) -> Non
 
 
 @contextmanager
-def fitting_paper() -> Iterator[None]:
-    """Turns what does not fit on the paper into a refusal."""
+def fitting_paper(option: str = "--paper") -> Iterator[None]:
+    """Turns what does not fit on the paper of that option into a refusal."""
     from layouts.block import DoesNotFitError
 
     try:
         yield
     except DoesNotFitError as error:
-        raise wrong_usage("--paper", str(error)) from None
+        raise wrong_usage(option, str(error)) from None
 
 
 def pages_told(document: Document) -> str:

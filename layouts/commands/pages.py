@@ -1,8 +1,8 @@
-"""`booklet`, `card` and `chart`: what is printed."""
+"""`booklet` and `chart`: what is printed; cards are in `cards`."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -35,6 +35,11 @@ from layouts.commands.pattern import (
 )
 from layouts.commands.progress import progress
 from layouts.commands.refusal import ExitCode, Refusal, wrong_usage
+from layouts.commands.sheet_options import (
+    BookletSheets,
+    booklet_sheet_options,
+    read_booklet_sheets,
+)
 from layouts.output import printable
 from layouts.paper import MM_PER_INCH, Paper
 
@@ -55,22 +60,31 @@ _CHART_SUFFIXES = (".pdf", ".png", ".svg")
 @click.option("--mark", metavar="NAME", help="Print the numbers of one of the sizes in bold.")
 @output_option("beside the pattern, harbour.toml -> harbour-booklet.pdf")
 @paper_option("a5, half-letter, a4, letter, another name,", default="a5")
+@booklet_sheet_options
 def booklet(
-    file: str, size: str | None, mark: str | None, output: str | None, paper: Paper
+    file: str,
+    size: str | None,
+    mark: str | None,
+    output: str | None,
+    paper: Paper,
+    **sheets: Any,
 ) -> None:
     """Print the whole sock as a booklet, in PDF.
 
     A pattern with sizes comes as one booklet for all of them, smallest first and the others in
-    brackets; --size prints one alone.  FILE is the pattern; - is standard input.
+    brackets; --size prints one alone.  --layout fold puts two pages on a sheet, to fold and staple.
+    FILE is the pattern; - is standard input.
 
     \b
     Example:
       pegfolio booklet harbour.toml --paper half-letter
+      pegfolio booklet harbour.toml --layout fold
     """
-    target = choose_target(file, output, ending="-booklet.pdf", suffixes=_PDF, size=size)
+    layout = read_booklet_sheets(sheets)
+    target = choose_target(file, output, ending=layout.ending, suffixes=_PDF, size=size)
     name, text = read_text(file)
     if size is None and has_sizes(name, text):
-        _sized_booklet(sizes_of(name, path_of(file), text), target, mark, paper)
+        _sized_booklet(sizes_of(name, path_of(file), text), target, mark, paper, layout)
         return
     if mark is not None:
         raise wrong_usage("--mark", "there are no other sizes beside it", suggestion="leave it out")
@@ -81,11 +95,14 @@ def booklet(
         from layouts.pdf import write_pdf
 
         document = make_booklet(pattern.first, pattern.second, paper=paper)
-        written = write_pdf(document)
-    target.deliver(written, told=pages_told(document))
+        laid = layout.laid(document)
+        written = write_pdf(laid)
+    target.deliver(written, told=layout.told(document, laid))
 
 
-def _sized_booklet(sized: SizedFile, target: Target, mark: str | None, paper: Paper) -> None:
+def _sized_booklet(
+    sized: SizedFile, target: Target, mark: str | None, paper: Paper, layout: BookletSheets
+) -> None:
     """One booklet for every size that can be made; a bad size is told and ends it with 1."""
     warn_sizes(sized)
     names = [found.name for found in sized.pattern.sizes]
@@ -98,46 +115,10 @@ def _sized_booklet(sized: SizedFile, target: Target, mark: str | None, paper: Pa
             from layouts.sized_booklet import make_sized_booklet
 
             document = make_sized_booklet(sized.pattern, paper=paper, mark=mark)
-            written = write_pdf(document)
-        target.deliver(written, told=pages_told(document))
+            laid = layout.laid(document)
+            written = write_pdf(laid)
+        target.deliver(written, told=layout.told(document, laid))
     sized.refuse_failed()
-
-
-@click.command()
-@file_argument
-@size_option
-@sock_option
-@part_option(Part.TURN)
-@output_option("beside the pattern, harbour.toml -> harbour-turn-card.pdf")
-@paper_option("a5, half-letter, index-5x8, another name,", default="a5")
-def card(
-    file: str,
-    size: str | None,
-    sock: int | None,
-    part: Part,
-    output: str | None,
-    paper: Paper,
-) -> None:
-    """Print one part on a card to laminate, chart above steps, in PDF.
-
-    FILE is the pattern; - is standard input.
-
-    \b
-    Example:
-      pegfolio card harbour.toml --part turn
-    """
-    ending = f"-{part.value}-card.pdf"
-    target = choose_target(file, output, ending=ending, suffixes=_PDF, size=size)
-    pattern = open_pattern(file, size=size)
-    refuse_missing_part(pattern.first, part)
-    warn(pattern)
-    with progress("laying out the card"), fitting_paper():
-        from layouts.card import make_card
-        from layouts.pdf import write_pdf
-
-        document = make_card(chosen_sock(pattern, sock), part, paper=paper)
-        written = write_pdf(document)
-    target.deliver(written, told=pages_told(document))
 
 
 @click.command()

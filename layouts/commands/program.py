@@ -11,9 +11,10 @@ import click
 
 from charts import __version__
 from layouts.commands.advising import loom
+from layouts.commands.cards import card
 from layouts.commands.checking import check
 from layouts.commands.comparing import changes
-from layouts.commands.pages import booklet, card, chart
+from layouts.commands.pages import booklet, chart
 from layouts.commands.refusal import PROGRAM, ExitCode, Refusal, missing_library
 from layouts.commands.sizing import sizes
 from layouts.commands.starting import new
