@@ -150,7 +150,8 @@ def _made(knit: Knit, subjects: tuple[Subject, ...], paper: Paper, hole: Hole) -
     from layouts.block import DoesNotFitError
     from layouts.card import make_card
 
-    cards, lines = [], []
+    cards: list[Document] = []
+    lines: list[str] = []
     for one in subjects:
         try:
             cards.append(make_card(knit, one, paper=paper, hole=hole))
