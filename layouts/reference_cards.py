@@ -27,7 +27,6 @@ from layouts.blocks import (
 )
 from layouts.card_side import LARGE_STEPS, STYLES, CardBlank
 from layouts.card_subjects import Reference
-from layouts.cautions import CAUTIONS
 from layouts.faces import Face
 from layouts.grafting import (
     HEAD_SPACE_MM,
@@ -41,13 +40,15 @@ from layouts.scene import Role, text_width_mm
 from layouts.step_columns import COLUMN_GAP_MM, column_width_mm, columns_of
 from layouts.style import PageStyle
 from layouts.techniques import numbered_moves
-from layouts.text import Run, bold
 
 MOST_SIDES: Final = 6
 LEAST_KEY_COLUMN_MM: Final = 60.0
 """Narrower columns break the meanings into too many lines."""
 LEAST_GRAFT_COLUMN_MM: Final = 110.0
 """The drawings of the graft go side by side from twice this width on."""
+
+POINTS: Final = "Points can hurt: cap the needles, and keep them from small children."
+"""Common sense, as in `cautions`."""
 
 Column = list[Piece]
 
@@ -167,13 +168,12 @@ class _ReferenceCard:
     def _pairs(self, width_mm: float) -> list[Piece]:
         """A box for each pair, and what is done afterwards."""
         style = self.box_style or self.style
-        points = CAUTIONS[0]
         return [
             *pair_pieces(self._graft, width_mm=width_mm, style=style),
             space(HEAD_SPACE_MM),
             *weaving_pieces(self.knit.plan, width_mm=width_mm, style=style),
             space(HEAD_SPACE_MM),
-            paragraph((bold(f"{points.about}. "), Run(points.words)), style.note, width_mm),
+            paragraph(POINTS, self.style.note, width_mm),
         ]
 
     @property
@@ -206,7 +206,7 @@ def _holds_moves(width_mm: float, style: PageStyle) -> bool:
 def _dealt(pieces: Sequence[Piece], columns: int, height_mm: float) -> list[list[Column]]:
     """The pieces in columns, so many on a side; as few sides as there can be, and those of the last
     side as low as can be.  Raises DoesNotFitError if a piece is higher than a side."""
-    filled = _filled(pieces, height_mm)
+    filled = min((_filled(_closer(pieces, share), height_mm) for share in _SHARES), key=len)
     sides = [filled[first : first + columns] for first in range(0, len(filled), columns)]
     last = [piece for column in sides[-1] for piece in column]
     low_mm = pieces_height_mm(last) / columns
@@ -220,6 +220,12 @@ def _dealt(pieces: Sequence[Piece], columns: int, height_mm: float) -> list[list
 
 
 _BALANCE_STEP_MM: Final = 2.0
+_SHARES: Final = (1.0, 0.85, 0.7, 0.55)
+"""Of the room between pieces, where that saves a column."""
+
+
+def _closer(pieces: Sequence[Piece], share: float) -> list[Piece]:
+    return [replace(piece, after_mm=piece.after_mm * share) for piece in pieces]
 
 
 def _tried(pieces: Sequence[Piece], height_mm: float) -> list[Column] | None:
