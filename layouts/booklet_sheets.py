@@ -8,6 +8,7 @@ pages 2 and 3, 4 and 5 … side by side.  Both work on pages of items, never on 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -26,7 +27,7 @@ from layouts.imposition import (
     saddle_stitch,
 )
 from layouts.paper import PAPERS, PRINTER_SAFE, Paper
-from layouts.scene import Align, Box, Document, Group, Item, OutlineEntry, Page, Role
+from layouts.scene import Align, Box, Document, Group, Item, OutlineEntry, Page, Role, bounds_of
 from layouts.sheet import page_on_sheet, size_words
 from layouts.style import BOOKLET, PageStyle
 from layouts.text import NO_BREAK_SPACE, Run, Style, bold, set_line, width_mm
@@ -136,15 +137,22 @@ def _named_sheet(width: float, height: float) -> str:
 
 
 def _check_creep(pages: Sequence[Page], sheets: int, thickness_mm: float) -> None:
-    """What is moved towards the fold must not come over it."""
+    """What is moved towards the fold must not come near it."""
     most = creep_mm(sheets, thickness_mm)
-    clear = min(min(page.safe.left_mm, page.safe.right_mm) for page in pages)
-    if most > 0 and most > clear - _NOTE_ROOM_MM:
-        allowed = max(0.0, clear - _NOTE_ROOM_MM) / (sheets - 1)
+    room = min(_clear_of_fold(page, number) for number, page in enumerate(pages, start=1))
+    if most > 0 and most > room - _NOTE_ROOM_MM:
+        # Rounded down, so that the thickness told is one that works.
+        allowed = math.floor(max(0.0, room - _NOTE_ROOM_MM) / (sheets - 1) * 100) / 100
         raise DoesNotFitError(
             f"the innermost of {sheets} sheets of {thickness_mm:g} mm would be moved by "
-            f"{most:.1f} mm, into the fold; try paper of {allowed:.2f} mm or less, or no trimming"
+            f"{most:.1f} mm, into the fold; try paper of {allowed:g} mm or less, or no trimming"
         )
+
+
+def _clear_of_fold(page: Page, number: int) -> float:
+    """From the page's ink to the edge that lies in the fold, in mm."""
+    ink = bounds_of(page.items)
+    return page.width_mm - ink.right_mm if Side.of(number) is Side.LEFT else ink.left_mm
 
 
 _NOTE_ROOM_MM: Final = 4.5
