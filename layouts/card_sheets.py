@@ -199,9 +199,11 @@ class _Grid:
         return Box(trim.left_mm, high - trim.bottom_mm, trim.right_mm, high - trim.top_mm)
 
     def _marks(self, trims: Sequence[Box], look: CardLook) -> Iterator[Item]:
-        yield crop_marks(
+        marks = crop_marks(
             trims, room=_printable(self.sheet), offset_mm=self.offset_mm, gap_mm=self.gap_mm
         )
+        if marks.items:
+            yield marks
         if look.corner_radius_mm > 0:
             yield corner_guides(trims, look.corner_radius_mm)
 

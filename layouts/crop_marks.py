@@ -31,8 +31,8 @@ def crop_marks(trims: Sequence[Box], *, room: Box, offset_mm: float, gap_mm: flo
     """The cut lines of a grid of cards, carried on beyond it and across its gaps.
 
     `offset_mm` is the clear room between the grid and its marks; marks that would leave `room` are
-    left out.  Where no mark of a cut line has room, because the cards reach the sheet's edge, it is
-    marked on the cut line itself, just inside `room`.
+    left out, and no items are left if all are.  Where no mark of a cut line has room, because the
+    cards reach the sheet's edge, it is marked on the cut line itself, just inside `room`.
     """
     grid = trims[0]
     for trim in trims[1:]:
@@ -50,7 +50,8 @@ def crop_marks(trims: Sequence[Box], *, room: Box, offset_mm: float, gap_mm: flo
         if room.top_mm <= y <= room.bottom_mm:
             strokes += [(start, y, end, y) for start, end in _ends(across, offset_mm)]
             strokes += [(start, y, end, y) for start, end in _in_gaps(xs, gap_mm)]
-    return Group((lines(strokes, stroke_pt=HAIRLINE_PT),), role=Role.ARTIFACT)
+    drawn = (lines(strokes, stroke_pt=HAIRLINE_PT),) if strokes else ()
+    return Group(drawn, role=Role.ARTIFACT)
 
 
 def _cuts(edges: Iterable[float]) -> list[float]:
