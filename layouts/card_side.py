@@ -195,10 +195,11 @@ def smallest_card(make: Callable[[Paper], object], too_small: Paper) -> str:
     """
     if len(ways_to_hold(too_small)) == 1 and _makes(make, too_small.turned):
         return f"try {size_words(too_small.height_mm, too_small.width_mm)}"
-    area = too_small.width_mm * too_small.height_mm
+    held = too_small.upright
     for name in CARD_SIZES:
         paper = PAPERS[name]
-        if paper.width_mm * paper.height_mm > area and _makes(make, paper):
+        no_larger = paper.width_mm <= held.width_mm and paper.height_mm <= held.height_mm
+        if not no_larger and _makes(make, paper):
             size = size_words(paper.width_mm, paper.height_mm)
             return f"the smallest usual card that holds it is {name}, {size}"
     return "no usual card holds it: print it in the booklet"

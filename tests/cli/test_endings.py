@@ -78,7 +78,7 @@ USAGE = [
     (
         ["card", "harbour.toml", "--part", "tow"],
         r"pegfolio card: Invalid value for '--part': 'tow' is no part; "
-        r"allowed: cuff, leg, flap, turn, foot, toe or closing; try: toe; .*",
+        r"allowed: cuff, leg, flap, turn, foot, toe, closing, grafting, key or all; try: toe; .*",
     ),
     (
         ["booklet", "harbour.toml", "--paper", "a55"],

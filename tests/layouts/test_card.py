@@ -6,6 +6,8 @@ import re
 from collections.abc import Callable, Iterator
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from charts.parts import Part
 from charts.steps import MoveStep, RepeatStep, RowStep, make_part_steps
@@ -13,14 +15,17 @@ from charts.stitches import STITCHES
 from charts.verify import Knit
 from layouts.block import DoesNotFitError
 from layouts.card import DEFAULT_CARD, make_card
+from layouts.card_subjects import Reference, Subject
 from layouts.faces import Face
-from layouts.paper import MM_PER_PT, PAPERS, Paper
+from layouts.paper import MM_PER_PT, PAPERS, Paper, read_paper
 from layouts.pdf import write_pdf
 from layouts.scene import Document, Group, Item, Page, Path, Role, Text, bounds_of
 from layouts.style import CARD, SMALL_CARD
 from tests.layouts.placed_items import squeezed_words, texts_of
 
 KnitOf = Callable[[str], Knit]
+SHARED = HealthCheck.function_scoped_fixture
+"""The fixture makes each sock once and nothing changes it."""
 
 
 def texts(items: tuple[Item, ...]) -> Iterator[Text]:
@@ -202,6 +207,30 @@ def test_a_card_of_ones_own_that_fits_turned_is_told_to_be_turned(knit_of: KnitO
     with pytest.raises(DoesNotFitError, match=r"; try 150 x 100 mm$"):
         make_card(knit, Part.TURN, paper=upright)
     assert make_card(knit, Part.TURN, paper=upright.turned).pages
+
+
+@given(
+    size=st.tuples(st.integers(50, 320), st.integers(50, 320)),
+    part=st.sampled_from([Part.CUFF, Part.TURN, Part.TOE, Part.CLOSING, *Reference]),
+)
+@settings(max_examples=40, deadline=None, suppress_health_check=[SHARED])
+def test_every_card_fits_or_is_refused_with_one_that_does(
+    knit_of: KnitOf, size: tuple[int, int], part: Subject
+) -> None:
+    knit = knit_of("rope on 40")
+    paper = read_paper(f"{size[0]} x {size[1]} mm")
+    try:
+        card = make_card(knit, part, paper=paper)
+    except DoesNotFitError as refusal:
+        named = re.search(
+            r"try (\S+ x \S+ mm)$|the smallest usual card that holds it is (\S+),", str(refusal)
+        )
+        assert named is not None
+        paper = read_paper(named[1] or named[2])
+        card = make_card(knit, part, paper=paper)
+    for page in card.pages:
+        assert sorted((page.width_mm, page.height_mm)) == sorted((paper.width_mm, paper.height_mm))
+        assert page.safe_box.holds(bounds_of(page.items), 0.05)
 
 
 def test_steps_too_long_for_the_back_go_on_on_a_second_card(knit_of: KnitOf) -> None:
