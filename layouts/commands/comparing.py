@@ -40,7 +40,7 @@ def changes(old: str, new: str, size: str | None, output: str | None, paper: Pap
 
     \b
     Example:
-      pegfolio changes harbour-1.toml harbour-2.toml --output harbour-corrections.pdf
+      pegfolio changes harbour.toml harbour-2.toml --output harbour-corrections.pdf
     """
     if old == new == STDOUT:
         raise wrong_usage("OLD and NEW", "standard input can be read once only")

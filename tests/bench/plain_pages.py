@@ -3,9 +3,9 @@
     python tests/bench/plain_pages.py platypus PAGES.json OUT.pdf
     python tests/bench/plain_pages.py typst PAGES.json OUT.pdf
 
-`PAGES.json` holds what is to be printed, finished: title, plan lines, and for each part its chart as
-rows of letters and its steps as lines; planning, proving and folding are not in these times.  Both
-are straightforward: a table a chart, a paragraph a step.  typst is a compiled typesetter, an
+`PAGES.json` holds what is to be printed, finished: title, plan lines, and for each part its chart
+as rows of letters and its steps as lines; planning, proving and folding are not in these times.
+Both are straightforward: a table a chart, a paragraph a step.  typst is a compiled typesetter, an
 optional library of the benchmark.
 """
 

@@ -15,7 +15,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-import charts.sock
+import charts.knitted
 import layouts.booklet
 import layouts.faces
 from charts.plan import Plan
@@ -337,7 +337,7 @@ def test_sock_that_does_not_knit_is_our_fault_and_is_not_printed(
         dropped = replace(row, pegs=row.pegs[:-1], stitches=row.stitches[:-1])
         return replace(rows, events=(*rows.events[:index], dropped, *rows.events[index + 1 :]))
 
-    monkeypatch.setattr(charts.sock, "make_rows", spoilt)
+    monkeypatch.setattr(charts.knitted, "make_rows", spoilt)
     ended = run(args[0], pattern.name, *args[1:])
     assert (ended.exit_code, ended.stdout) == (1, "")
     *faults, last = ended.stderr.splitlines()
@@ -357,7 +357,7 @@ def test_second_sock_is_knitted_as_well(pattern: Path, monkeypatch: pytest.Monke
         knitted.append(motif.rows[0])
         return rows
 
-    monkeypatch.setattr(charts.sock, "make_rows", watched)
+    monkeypatch.setattr(charts.knitted, "make_rows", watched)
     ended = run("check", pattern.name)
     assert ended.stdout.endswith(", on both socks; --sock 2 is the one with mirrored cables\n")
     assert knitted == ["pkRlkp", "pkrLkp"]
