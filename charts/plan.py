@@ -11,10 +11,11 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Final
 
+from charts.hands import mirrored_motifs
 from charts.loom import Loom, PegNumber, Working
 from charts.problems import PatternError, Problem
 from charts.spec import Flanks, FootInstep, Leftover, Motif, SockSpec, ToeShape
-from charts.stitches import KNIT_LETTERS, crosses, mirrored
+from charts.stitches import KNIT_LETTERS, crosses
 
 FINE_BELOW_MM = 7.9
 """Midpoint of 1/4 and 3/8 in: below it the heel takes 6 pegs more than half (common practice)."""
@@ -192,11 +193,7 @@ def second_sock(spec: SockSpec) -> SockSpec:
     """The other sock of the pair: the same, or with its motifs mirrored where asked for."""
     if not spec.mirror_second_sock:
         return spec
-    motifs = {
-        name: replace(motif, rows=tuple(mirrored(row) for row in motif.rows))
-        for name, motif in spec.motifs.items()
-    }
-    return replace(spec, motifs=MappingProxyType(motifs))
+    return replace(spec, motifs=mirrored_motifs(spec))
 
 
 def make_plan(spec: SockSpec) -> Plan:

@@ -6,7 +6,7 @@ whole, because half of one foot or swatch and half of another make neither; all 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
@@ -105,9 +105,21 @@ def size_names(text: str) -> tuple[str, ...]:
     return tuple(entry.name for entry in _entries(text))
 
 
-def knit_sizes(text: str, *, only: str | None = None) -> SizedPattern:
+def as_written(spec: SockSpec) -> SockSpec:
+    """The spec itself: nothing is asked otherwise than the file has it."""
+    return spec
+
+
+def knit_sizes(
+    text: str,
+    *,
+    only: str | None = None,
+    asked: Callable[[SockSpec], SockSpec] = as_written,
+) -> SizedPattern:
     """Every size of the file, or `only` the one of that name, read, planned and proved.
 
+    `asked` makes of each spec what is asked for otherwise than the file has it: its mirror image,
+    for instance.
     A size that cannot be made does not stop the others.  Raises PatternError for a text that is not
     TOML, or a list of sizes that is none.
     """
@@ -116,7 +128,7 @@ def knit_sizes(text: str, *, only: str | None = None) -> SizedPattern:
         if only is not None and entry.name != only:
             continue
         try:
-            sizes.append(_knitted(entry.name, entry.read(MOST_PEGS)))
+            sizes.append(_knitted(entry.name, asked(entry.read(MOST_PEGS))))
         except PatternError as error:
             failed.append(FailedSize(entry.name, entry.placed(error.problems), entry.line))
         except NotKnittableError as error:

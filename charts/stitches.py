@@ -78,7 +78,7 @@ _ENTRIES: Final = (
         "e",
         "knit, e-wrap",
         "e-wrap knit",
-        "take the yarn once right round the peg from inside, then lift the lower loop over: "
+        "take the yarn all the way round the peg from inside, then lift the lower loop over: "
         "a twisted stitch",
         Effect.KNIT,
         1,

@@ -133,7 +133,7 @@ def knit_technique(letter: str) -> Technique:
     ways = {
         "k": ("Lay the yarn straight across the front of the peg, above the loop.", 0.0),
         "u": ("Lay the yarn across the front, above the loop, and half round the peg.", 2.2),
-        "e": ("Take the yarn once right round the peg, from the inside, above the loop.", 4.0),
+        "e": ("Take the yarn all the way round the peg, from the inside, above the loop.", 4.0),
     }
     words, reach_mm = ways[letter]
     name = STITCHES[letter].name.removeprefix("knit, ")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import sys
 import unicodedata
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from charts.hands import Hand
 from charts.parts import Part, parts_of
 from charts.pattern_words import listed, nearest_word
 from layouts.commands.refusal import wrong_usage
@@ -45,6 +46,15 @@ def sock_option(command: Command) -> Command:
         "--sock",
         type=click.IntRange(1, 2),
         help="Which sock of the pair, where pair.mirror_cables makes them differ.  Default: 1.",
+    )(command)
+
+
+def left_handed_option(command: Command) -> Command:
+    """--left-handed: the mirror image of a pattern that is worked from left to right."""
+    return click.option(
+        "--left-handed",
+        is_flag=True,
+        help="For a left-handed knitter: mirrored, worked from right to left.",
     )(command)
 
 
@@ -134,16 +144,19 @@ def choose_target(
     ending: str | None,
     suffixes: tuple[str, ...] = (),
     size: str | None = None,
+    edition: Sequence[str] = (),
 ) -> Target:
     """Where to write: what --output says, or beside the pattern `file`.
 
     `ending` makes the default name from the pattern's, with the `size` before it if one was asked
-    for; None stands for standard output.  If there are `suffixes`, a file must have one of them; of
-    one alone it may do without.  Raises Refusal or OutputError before any work is done in vain.
+    for, and the words of the `edition` that are not empty; None stands for standard output.  If
+    there are `suffixes`, a file must have one of them; of one alone it may do without.  Raises
+    Refusal or OutputError before any work is done in vain.
     """
     source = None if file == STDOUT else Path(file)
-    if ending is not None and size is not None:
-        ending = f"-{file_stem(size, fallback='size')}{ending}"
+    if ending is not None:
+        words = [file_stem(size, fallback="size")] if size is not None else []
+        ending = "".join(f"-{word}" for word in (*words, *filter(None, edition))) + ending
     if output == "":
         raise wrong_usage("--output", "the name is empty", suggestion="leave --output out")
     if output == STDOUT or (output is None and ending is None):
@@ -210,6 +223,11 @@ def refuse_missing_part(knit: Knit, part: Part) -> None:
             f"this sock has no {part.value}",
             allowed=listed(each.value for each in there),
         )
+
+
+def hand_in_name(left_handed: bool) -> str:
+    """What the name of a file says of the hand."""
+    return Hand.LEFT.value if left_handed else ""
 
 
 def file_stem(words: str, *, fallback: str) -> str:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from charts.hands import Hand, for_hand
 from charts.knitted import knit_sock
 from charts.pattern_file import MOST_BYTES, SIZE, decode_pattern, read_pattern, with_lines
 from charts.pattern_words import listed, nearest_word
@@ -25,6 +26,20 @@ if TYPE_CHECKING:
 
 STDIN_NAME = "standard input"
 """What messages call a pattern that has no file."""
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What the command line asks of a pattern otherwise than its file does."""
+
+    left_handed: bool = False
+
+    def of(self, spec: SockSpec) -> SockSpec:
+        """The spec as it is asked for."""
+        return for_hand(spec, Hand.LEFT) if self.left_handed else spec
+
+
+AS_WRITTEN = Asked()
 
 
 @dataclass(frozen=True)
@@ -74,24 +89,31 @@ class SizedFile:
             raise Refusal(ExitCode.PROBLEMS, *self.problems)
 
 
-def open_pattern(file: str, *, size: str | None = None) -> Pattern:
+def open_pattern(file: str, *, size: str | None = None, asked: Asked = AS_WRITTEN) -> Pattern:
     """The pattern of a file, or of standard input for "-", read, planned and proved.
 
     Of a pattern with sizes the one that is named.  Raises Refusal with every problem found.
     """
     name, text = read_text(file)
-    return open_text(name, path_of(file), text, size=size)
+    return open_text(name, path_of(file), text, size=size, asked=asked)
 
 
-def open_text(name: str, path: Path | None, text: str, *, size: str | None = None) -> Pattern:
+def open_text(
+    name: str,
+    path: Path | None,
+    text: str,
+    *,
+    size: str | None = None,
+    asked: Asked = AS_WRITTEN,
+) -> Pattern:
     """As `open_pattern`, of a text that has been read."""
     if size is not None or may_have_sizes(text):
         only = _chosen_size(name, text, size)
         if only:
-            found = _good_size(name, text, only)
+            found = _good_size(name, text, only, asked)
             return Pattern(name, path, found.knit, found.second, found.name)
     try:
-        spec = read_pattern(text)
+        spec = asked.of(read_pattern(text))
     except PatternError as error:
         raise pattern_problems(name, error) from None
     try:
@@ -106,21 +128,21 @@ def open_text(name: str, path: Path | None, text: str, *, size: str | None = Non
     return Pattern(name, path, first, second)
 
 
-def open_sizes(file: str) -> SizedFile:
+def open_sizes(file: str, *, asked: Asked = AS_WRITTEN) -> SizedFile:
     """Every size of a pattern file; one without a name for a file without sizes.
 
     Raises Refusal if the file cannot be read as a list of sizes; a bad size is told in the result.
     """
     name, text = read_text(file)
-    return sizes_of(name, path_of(file), text)
+    return sizes_of(name, path_of(file), text, asked=asked)
 
 
-def sizes_of(name: str, path: Path | None, text: str) -> SizedFile:
+def sizes_of(name: str, path: Path | None, text: str, *, asked: Asked = AS_WRITTEN) -> SizedFile:
     """As `open_sizes`, of a text that has been read."""
     from charts.sizes import knit_sizes
 
     try:
-        found = knit_sizes(text)
+        found = knit_sizes(text, asked=asked.of)
         refuse_unprintable_sizes(found.sizes)
     except PatternError as error:
         raise pattern_problems(name, error) from None
@@ -183,11 +205,11 @@ def _chosen_size(name: str, text: str, size: str | None) -> str:
     return found
 
 
-def _good_size(name: str, text: str, only: str) -> Size:
+def _good_size(name: str, text: str, only: str, asked: Asked) -> Size:
     from charts.sizes import knit_sizes
 
     try:
-        found = knit_sizes(text, only=only)
+        found = knit_sizes(text, only=only, asked=asked.of)
         if found.problems:
             raise PatternError(found.problems)
         refuse_unprintable_sizes(found.sizes)

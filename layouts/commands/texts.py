@@ -8,6 +8,7 @@ from layouts.commands.options import (
     choose_target,
     chosen_sock,
     file_argument,
+    left_handed_option,
     output_option,
     size_option,
     sock_option,
@@ -15,6 +16,7 @@ from layouts.commands.options import (
     warn_sizes,
 )
 from layouts.commands.pattern import (
+    Asked,
     Pattern,
     has_sizes,
     open_pattern,
@@ -29,8 +31,11 @@ from layouts.commands.pattern import (
 @file_argument
 @size_option
 @sock_option
+@left_handed_option
 @output_option("standard output")
-def steps(file: str, size: str | None, sock: int | None, output: str | None) -> None:
+def steps(
+    file: str, size: str | None, sock: int | None, left_handed: bool, output: str | None
+) -> None:
     """Write the sock's steps, row by row, as plain text.
 
     The text is UTF-8.  FILE is the pattern; - is standard input.
@@ -40,7 +45,7 @@ def steps(file: str, size: str | None, sock: int | None, output: str | None) -> 
       pegfolio steps harbour.toml --output harbour-steps.txt
     """
     target = choose_target(file, output, ending=None)
-    pattern = open_pattern(file, size=size)
+    pattern = open_pattern(file, size=size, asked=Asked(left_handed=left_handed))
     warn(pattern)
     from charts.plain_text import steps_text
     from charts.steps import make_steps
@@ -53,8 +58,11 @@ def steps(file: str, size: str | None, sock: int | None, output: str | None) -> 
 @file_argument
 @size_option
 @sock_option
+@left_handed_option
 @output_option("standard output")
-def data(file: str, size: str | None, sock: int | None, output: str | None) -> None:
+def data(
+    file: str, size: str | None, sock: int | None, left_handed: bool, output: str | None
+) -> None:
     """Write the whole sock as JSON, for other programs.
 
     The plan with its reasons, the fit, the finished sizes and the yarn, every row peg by peg, the
@@ -67,9 +75,10 @@ def data(file: str, size: str | None, sock: int | None, output: str | None) -> N
       pegfolio data harbour.toml --output harbour.json
     """
     target = choose_target(file, output, ending=None)
+    asked = Asked(left_handed=left_handed)
     name, text = read_text(file)
     if size is None and has_sizes(name, text):
-        sized = sizes_of(name, path_of(file), text)
+        sized = sizes_of(name, path_of(file), text, asked=asked)
         warn_sizes(sized)
         if sized.pattern.sizes:
             from charts.data import sizes_json
@@ -77,7 +86,7 @@ def data(file: str, size: str | None, sock: int | None, output: str | None) -> N
             target.deliver(sizes_json(sized.pattern.sizes).encode())
         sized.refuse_failed()
     else:
-        pattern = open_text(name, path_of(file), text, size=size)
+        pattern = open_text(name, path_of(file), text, size=size, asked=asked)
         warn(pattern)
         target.deliver(_sock_json(pattern, sock).encode())
 
