@@ -35,9 +35,9 @@ def hand_of(loom: Loom) -> Hand:
     return Hand.RIGHT if loom.working is Working.LEFT_TO_RIGHT else Hand.LEFT
 
 
-def edition_words(loom: Loom) -> str:
-    """What the pages say of the hand: nothing of the usual one."""
-    return "left-handed edition" if hand_of(loom) is Hand.LEFT else ""
+def edition_words(*looms: Loom) -> str:
+    """What the pages say of the hand if all these looms are worked so; nothing of the usual one."""
+    return f"{Hand.LEFT.value} edition" if {hand_of(loom) for loom in looms} == {Hand.LEFT} else ""
 
 
 def mirror_image(spec: SockSpec) -> SockSpec:

@@ -124,10 +124,15 @@ def side_of(holder: Holder, loom: Loom) -> str:
     return "left" if (holder is Holder.NEAR) == near_is_left else "right"
 
 
-def _leg(loom: Loom) -> str:
+def front_leg(loom: Loom) -> str:
     """The leg of a loop that lies in front on a needle: on a ring worked to the left all is
     mirrored."""
     return "right" if loom.rightward > 0 else "left"
+
+
+def back_leg(loom: Loom) -> str:
+    """The other leg."""
+    return "left" if loom.rightward > 0 else "right"
 
 
 def _loops(count: int) -> str:
@@ -174,10 +179,10 @@ def move_text(move: Move, loom: Loom) -> str:
                 "then empty."
             )
         case TakeOff(needle=needle, pegs=pegs):
-            end = "front" if needle is Needle.FRONT else "back"
+            end, leg = "front" if needle is Needle.FRONT else "back", front_leg(loom)
             return (
                 f"From inside the ring take the {_loops(len(pegs))} of pegs {_down(pegs)} onto the "
-                f"{end} needle, in this order; of each loop the leg that is on the {_leg(loom)} "
+                f"{end} needle, in this order; of each loop the leg that is on the {leg} "
                 "as you see it from outside lies in front."
             )
         case Graft(pairs=pairs):

@@ -13,6 +13,7 @@ from typing import Final
 from charts.parts import Part, parts_of
 from charts.verify import Knit
 from layouts.block import Block, DoesNotFitError
+from layouts.cover import for_hand_words, sock_words
 from layouts.frame import Leaf, PageFrame
 from layouts.front_matter import (
     CAUTIONS_PLACE,
@@ -67,7 +68,7 @@ def make_booklet(knit: Knit, second: Knit, *, paper: Paper, style: PageStyle = B
         tuple(frame.page(leaf, number) for number, leaf in enumerate(leaves, start=1)),
         spec.title,
         spec.designer,
-        f"A sock for a round loom of {spec.loom.pegs} pegs, {spec.loom.spacing_text} apart",
+        for_hand_words(sock_words(spec.loom), spec.loom),
         ("sock", "round loom", "pattern"),
     )
 

@@ -6,11 +6,13 @@ import contextlib
 from dataclasses import replace
 from typing import Final, NamedTuple
 
+from charts.hands import edition_words
 from charts.parts import Part
 from charts.plan import Plan
 from charts.verify import Knit
 from layouts.block import Block, DoesNotFitError
 from layouts.blocks import Piece, fitting, paragraph, pieces_height_mm, stacked
+from layouts.cover import for_hand_words
 from layouts.grid import FittedChart, measure_chart, rows_in_words
 from layouts.key import READING_RULES, signs_of, symbol_key
 from layouts.paper import PRINTER_SAFE, Paper
@@ -41,7 +43,9 @@ def make_chart_page(
         tuple(pages),
         f"{knit.plan.spec.title}: {part.title}",
         author=knit.plan.spec.designer,
-        subject=f"Chart of the {part.title.lower()} for {loom_words(knit.plan)}",
+        subject=for_hand_words(
+            f"Chart of the {part.title.lower()} for {loom_words(knit.plan)}", knit.plan.loom
+        ),
     )
 
 
@@ -134,7 +138,8 @@ def _room_mm(sheet: Paper) -> tuple[float, float]:
 
 
 def _head(knit: Knit, part: Part, width_mm: float, style: PageStyle) -> list[Piece]:
-    sock = f"{knit.plan.spec.title} · {loom_words(knit.plan)}"
+    plan = knit.plan
+    sock = " · ".join(filter(None, (plan.spec.title, loom_words(plan), edition_words(plan.loom))))
     return [
         paragraph(part.title, style.title, width_mm, role=Role.H1),
         paragraph(sock, style.body, width_mm),

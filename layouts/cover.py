@@ -11,6 +11,8 @@ from typing import Final
 
 from charts.finished import finished_measures
 from charts.gauge_of import gauge_of
+from charts.hands import edition_words
+from charts.loom import Loom
 from charts.parts import Part, parts_of
 from charts.plan import Plan
 from charts.verify import Knit
@@ -37,7 +39,16 @@ from layouts.scene import (
 )
 from layouts.sock_outline import SockShape, scaled, sock_shape
 from layouts.style import PageStyle
-from layouts.text import Style, break_lines, set_line, set_lines, set_paragraph
+from layouts.text import (
+    RichText,
+    Run,
+    Style,
+    bold,
+    break_lines,
+    set_line,
+    set_lines,
+    set_paragraph,
+)
 
 _TITLE_SIZES_PT: Final = (40.0, 34.0, 28.0, 24.0)
 
@@ -59,9 +70,12 @@ def cover(knit: Knit, *, width_mm: float, height_mm: float, style: PageStyle) ->
     items.append(title.group)
     y_mm = title.next_mm
     look = Style(style.step.size_pt + 1.0, style.step.leading_pt + 2.0, after_pt=2.0)
-    kind = f"A sock for a round loom of {spec.loom.pegs} pegs, {spec.loom.spacing_text} apart"
-    placed = set_paragraph(kind, 0.0, y_mm, width_mm, look)
+    placed = set_paragraph(sock_words(spec.loom), 0.0, y_mm, width_mm, look)
     items.append(placed.group)
+    hand = hand_line(spec.loom)
+    if hand:
+        placed = set_paragraph(hand, 0.0, placed.next_mm, width_mm, look)
+        items.append(placed.group)
     foot_mm = height_mm
     if spec.designer:
         designer = set_lines(break_lines(spec.designer, look, width_mm), 0.0, 0.0, width_mm, look)
@@ -76,6 +90,24 @@ def cover(knit: Knit, *, width_mm: float, height_mm: float, style: PageStyle) ->
     drawing = measured_sock(knit, width_mm=width_mm, height_mm=foot_mm - 8.0 - top_mm, style=style)
     items.append(drawing.placed(0.0, foot_mm - 8.0 - drawing.height_mm))
     return Block(tuple(items), width_mm, height_mm)
+
+
+def sock_words(loom: Loom) -> str:
+    """What is knitted on what."""
+    return f"A sock for a round loom of {loom.pegs} pegs, {loom.spacing_text} apart"
+
+
+def for_hand_words(kind: str, *looms: Loom) -> str:
+    """The same, and for which hand it is, for the catalogue of a library."""
+    return "; ".join(filter(None, (kind, edition_words(*looms))))
+
+
+def hand_line(*looms: Loom) -> RichText:
+    """For which hand the pages are; empty for the usual one."""
+    words = edition_words(*looms)
+    if not words:
+        return ""
+    return (bold(words.capitalize()), Run(f", worked from {looms[0].working.value}"))
 
 
 def finished_words(knit: Knit) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Final
 
+from charts.hands import edition_words
 from charts.parts import Part
 from charts.plan import Plan
 from layouts.block import Block
@@ -192,11 +193,12 @@ class PageFrame:
         return [Group(tuple(items), role=Role.ARTIFACT)]
 
     def _about(self, leaf: Leaf, look: Style, room_mm: float) -> str:
-        """The sock's title, cut short if it must be, and the page's."""
+        """The sock's title, cut short if it must be, for which hand it is, and the page's title."""
         whole = self.plan.spec.title
+        rest = (edition_words(self.plan.loom), leaf.title)
         for end in range(len(whole), 0, -1):
             title = whole if end == len(whole) else whole[:end].rstrip() + "…"
-            about = f"{title} · {leaf.title}"
+            about = " · ".join(filter(None, (title, *rest)))
             if width_mm(about, look) <= room_mm:
                 return about
         return leaf.title

@@ -22,6 +22,7 @@ from layouts.booklet import (
     PAGES_ON_SHEET,
     make_booklet,
 )
+from layouts.cover import for_hand_words
 from layouts.frame import Entry, Leaf, PageFrame
 from layouts.front_matter import ContentsLine, finishing_way, key_way, notes_leaf
 from layouts.paper import Paper
@@ -97,7 +98,7 @@ class _Maker:
             tuple(frame.page(leaf, number) for number, leaf in enumerate(leaves, start=1)),
             spec.title,
             spec.designer,
-            kind_words(self.sizes),
+            for_hand_words(kind_words(self.sizes), *(plan.loom for plan in self.sizes.plans)),
             ("sock", "round loom", "pattern", "sizes"),
         )
 

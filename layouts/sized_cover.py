@@ -18,7 +18,7 @@ from charts.sock_measures import Extent
 from charts.spec import Units
 from layouts.block import Block
 from layouts.blocks import Piece, paragraph, stacked
-from layouts.cover import PartLabel, cover_title_style, measured_sock, part_label
+from layouts.cover import PartLabel, cover_title_style, hand_line, measured_sock, part_label
 from layouts.faces import Face
 from layouts.measured_outline import both_words
 from layouts.scene import Group, Item, Role, rect
@@ -48,13 +48,16 @@ def sized_cover(
     title = set_lines(lines, 0.0, 8.0, width_mm, title_style, role=Role.H1)
     look = Style(style.step.size_pt + 1.0, style.step.leading_pt + 2.0, after_pt=2.0)
     kind = set_paragraph(kind_words(sizes), 0.0, title.next_mm, width_mm, look)
+    hand = hand_line(*(plan.loom for plan in sizes.plans))
+    below = set_paragraph(hand, 0.0, kind.next_mm, width_mm, look) if hand else kind
     foot = stacked(_foot(pattern, spec.designer, width_mm, look, style))
     foot_mm = height_mm - foot.height_mm
-    top_mm = kind.next_mm + 5.0
+    top_mm = below.next_mm + 5.0
     items: list[Item] = [
         rect(0.0, 0.0, 22.0, 2.0, stroke=None, fill=style.ink),
         title.group,
         kind.group,
+        *([below.group] if hand else []),
         Group(foot.items, 0.0, foot_mm),
     ]
     listed_sizes = _listed_sizes(pattern, sizes, width_mm, height_mm, style)

@@ -1,4 +1,9 @@
-"""Drawings of single movements at the pegs, all of one width; pegs are seen from the front."""
+"""Drawings of single movements at the pegs, all of one width; pegs are seen from the front.
+
+They are drawn for a row to the right; `layouts.mirror` turns them for a ring that is worked to the
+left, and of a drawing in stages each by itself: they are looked at in order.  A cross and a
+decrease are drawn as the pegs lie, whichever way the ring is worked.
+"""
 
 from __future__ import annotations
 
@@ -209,92 +214,81 @@ def join_drawing() -> Block:
     return Block(tuple(items), DRAWING_MM, 25.0)
 
 
-def turned_drawing() -> Block:
-    """Knitted, and pulled over until two strands lie on the peg."""
-    items = [*_peg(7.0, 4.0), _loop(7.0, 12.5)]
-    items += [
+def turned_stages() -> tuple[Block, Block]:
+    """Knitted, and pulled over until two strands lie on the peg; half a drawing each."""
+    before: list[Item] = [*_peg(7.0, 4.0), _loop(7.0, 12.5)]
+    before += [
         _yarn((10.2, 12.5), (14.0, 15.5)),
         *_arrow((14.2, 13.4), (14.2, 4.0), (10.6, 2.2)),
     ]
-    items += _peg(25.0, 4.0)
-    items += [
-        _yarn((23.9, 15.0), (23.9, 4.2), 0.0),
-        _yarn((26.1, 15.0), (26.1, 4.2), 0.0),
-        Path((MoveTo(23.9, 4.2), CurveTo(23.9, 2.6, 26.1, 2.6, 26.1, 4.2)), _YARN_PT),
+    after: list[Item] = [
+        *_peg(8.0, 4.0),
+        _yarn((6.9, 15.0), (6.9, 4.2), 0.0),
+        _yarn((9.1, 15.0), (9.1, 4.2), 0.0),
+        Path((MoveTo(6.9, 4.2), CurveTo(6.9, 2.6, 9.1, 2.6, 9.1, 4.2)), _YARN_PT),
     ]
-    return Block(tuple(items), DRAWING_MM, 22.0)
+    return _stage(before), _stage(after)
 
 
-def wrapped_drawing() -> Block:
-    """The wrap lies round the peg, the loop above it."""
-    items = [*_peg(7.0, 4.0), _yarn((3.8, 14.0), (14.0, 14.0), 1.2)]
-    items += [*_arrow((9.0, 1.8), (13.6, 1.0), (14.0, 6.0))]
-    items += [*_peg(25.0, 4.0), _loop(25.0, 10.5), _yarn((21.8, 14.0), (31.5, 14.6), 1.2)]
-    return Block(tuple(items), DRAWING_MM, 22.0)
+def wrapped_stages() -> tuple[Block, Block]:
+    """The wrap lies round the peg, and the loop above it; half a drawing each."""
+    before: list[Item] = [*_peg(7.0, 4.0), _yarn((3.8, 14.0), (14.0, 14.0), 1.2)]
+    before += _arrow((9.0, 1.8), (13.6, 1.0), (14.0, 6.0))
+    after: list[Item] = [*_peg(8.0, 4.0), _loop(8.0, 10.5), _yarn((4.8, 14.0), (14.5, 14.6), 1.2)]
+    return _stage(before), _stage(after)
 
 
-def edge_loop_drawing(oldest: int, newest: int, mirrored: bool) -> Block:
-    """The flap's edge below the gusset's pegs: its loops slope up to the turn; the oldest hangs on
-    its peg by both legs.  The turn is at the right, or `mirrored` at the left."""
+def _stage(items: list[Item]) -> Block:
+    return Block(tuple(items), DRAWING_MM / 2, 22.0)
 
-    def x_of(x_mm: float) -> float:
-        return DRAWING_MM - x_mm if mirrored else x_mm
 
+def edge_loop_drawing(oldest: int, newest: int) -> Block:
+    """The flap's edge below the gusset's pegs: its loops slope up to the turn, at the right; the
+    oldest hangs on its peg by both legs."""
     items: list[Item] = []
     places = (5.0, 17.0, 29.0)
-    for place, name in zip(places, (str(oldest), "…", str(newest)), strict=True):
-        x_mm = x_of(place)
+    for x_mm, name in zip(places, (str(oldest), "…", str(newest)), strict=True):
         items += _peg(x_mm, 4.2, high_mm=13.0)
         items.append(Text(x_mm, 3.2, name, Face.BOLD, 8.0, align=Align.CENTRE))
-    first = x_of(places[0])
+    first = places[0]
     items += [_loop(first, 11.0), _loop(first, 13.2)]
-    for index, place in enumerate(places):
-        x_mm, y_mm = x_of(place), 27.6 - 2.0 * index
+    for index, x_mm in enumerate(places):
+        y_mm = 27.6 - 2.0 * index
         items += [
             _yarn((x_mm - 4.6, y_mm), (x_mm + 4.6, y_mm), 2.4),
             _yarn((x_mm - 4.6, y_mm), (x_mm + 4.6, y_mm), -2.4),
         ]
         if index:
-            items += _arrow(
-                (x_mm, y_mm - 2.8), (x_of(place + 4.8), 19.0), (x_of(place + 3.8), 12.6)
-            )
-    side, other = (Align.RIGHT, Align.LEFT) if mirrored else (Align.LEFT, Align.RIGHT)
+            items += _arrow((x_mm, y_mm - 2.8), (x_mm + 4.8, 19.0), (x_mm + 3.8, 12.6))
     items += [
-        Text(x_of(0.0), 33.4, "oldest", size_pt=8.0, align=side),
-        Text(x_of(DRAWING_MM), 33.4, "newest", size_pt=8.0, align=other),
+        Text(0.0, 33.4, "oldest", size_pt=8.0),
+        Text(DRAWING_MM, 33.4, "newest", size_pt=8.0, align=Align.RIGHT),
     ]
     return Block(tuple(items), DRAWING_MM, 34.2)
 
 
-def take_off_drawing(mirrored: bool) -> Block:
-    """One loop seen from outside: the needle comes from inside the ring behind its right leg, and
-    out over its left one; `mirrored` the other way round."""
+def take_off_drawing(front: str, behind: str) -> Block:
+    """One loop seen from outside: the needle comes from inside the ring behind the leg at the
+    right, and out over the one at the left; their names are those of the legs."""
 
-    def x_of(x_mm: float) -> float:
-        return DRAWING_MM - x_mm if mirrored else x_mm
-
-    def leg(foot_mm: float, top_mm: float) -> Path:
-        curve = CurveTo(x_of(foot_mm), 9.0, x_of(top_mm), 4.6, x_of(17.0), 4.6)
-        return Path((MoveTo(x_of(foot_mm), 19.0), curve), 3.0, cap=Cap.ROUND)
+    def leg(x_mm: float) -> Path:
+        curve = CurveTo(x_mm, 9.0, x_mm, 4.6, 17.0, 4.6)
+        return Path((MoveTo(x_mm, 19.0), curve), 3.0, cap=Cap.ROUND)
 
     needle = polygon(
-        [
-            (x_of(x), y)
-            for x, y in ((1.0, 13.0), (5.0, 12.0), (33.0, 12.0), (33.0, 14.0), (5.0, 14.0))
-        ],
+        ((1.0, 13.0), (5.0, 12.0), (33.0, 12.0), (33.0, 14.0), (5.0, 14.0)),
         stroke_pt=0.8,
         fill=WHITE,
     )
-    front, behind = ("left", "right") if mirrored else ("right", "left")
     items: list[Item] = [
-        leg(11.0, 11.0),
+        leg(11.0),
         needle,
-        leg(23.0, 23.0),
-        *_arrow((x_of(19.0), 17.0), (x_of(15.0), 17.0), (x_of(14.4), 17.0)),
-        Text(x_of(25.0), 22.8, f"{front} leg", Face.BOLD, 8.0, align=Align.CENTRE),
-        Text(x_of(25.0), 26.0, "in front", size_pt=8.0, align=Align.CENTRE),
-        Text(x_of(9.0), 22.8, f"{behind} leg", size_pt=8.0, align=Align.CENTRE),
-        Text(x_of(9.0), 26.0, "behind", size_pt=8.0, align=Align.CENTRE),
+        leg(23.0),
+        *_arrow((19.0, 17.0), (15.0, 17.0), (14.4, 17.0)),
+        Text(25.0, 22.8, f"{front} leg", Face.BOLD, 8.0, align=Align.CENTRE),
+        Text(25.0, 26.0, "in front", size_pt=8.0, align=Align.CENTRE),
+        Text(9.0, 22.8, f"{behind} leg", size_pt=8.0, align=Align.CENTRE),
+        Text(9.0, 26.0, "behind", size_pt=8.0, align=Align.CENTRE),
     ]
     return Block(tuple(items), DRAWING_MM, 27.0)
 

@@ -15,9 +15,10 @@ from charts.plan import Plan
 from charts.rows import CastOn, Holder, LiftBar, Rehang, Row, Rows, Shift, TakeOff
 from charts.stitches import STITCHES, crosses
 from charts.verify import Knit
-from charts.words import side_of, span
+from charts.words import back_leg, front_leg, side_of, span
 from layouts.block import Block
-from layouts.blocks import Piece, figure, paragraph, stacked
+from layouts.blocks import Piece, figure, paragraph, side_by_side, stacked
+from layouts.mirror import mirrored_block
 from layouts.paper import MM_PER_PT
 from layouts.scene import (
     Group,
@@ -38,8 +39,8 @@ from layouts.technique_drawings import (
     purl_drawing,
     slip_drawing,
     take_off_drawing,
-    turned_drawing,
-    wrapped_drawing,
+    turned_stages,
+    wrapped_stages,
 )
 from layouts.text import RichText, bold, set_line
 
@@ -81,11 +82,11 @@ def techniques_of(knit: Knit, part: Part) -> tuple[Technique, ...]:
     if any(isinstance(event, CastOn) for event in events):
         found.append(cast_on_technique(rows.loom))
     if knit.plan.knit_letter in letters:
-        found.append(knit_technique(knit.plan.knit_letter))
+        found.append(knit_technique(knit.plan.knit_letter, rows.loom))
     if "p" in letters:
-        found.append(purl_technique())
+        found.append(purl_technique(rows.loom))
     if "s" in letters:
-        found.append(slip_technique())
+        found.append(slip_technique(rows.loom))
     found += [cable_technique(cross) for cross in crosses_of(rows, part)]
     if "j" in letters:
         found.append(join_technique(knit.plan))
@@ -94,11 +95,11 @@ def techniques_of(knit: Knit, part: Part) -> tuple[Technique, ...]:
         found.append(edge_loop_technique(rehung[0], rows.loom))
     bars = sum(isinstance(event, LiftBar) for event in events)
     if bars:
-        found.append(bar_technique(corners=bars > TURN_CORNERS))
+        found.append(bar_technique(rows.loom, corners=bars > TURN_CORNERS))
     if "t" in letters:
-        found.append(turned_technique())
+        found.append(turned_technique(rows.loom))
     if "w" in letters:
-        found.append(wrapped_technique())
+        found.append(wrapped_technique(rows.loom))
     found += [decrease_technique(event, rows.loom) for event in events if isinstance(event, Shift)]
     if any(isinstance(event, TakeOff) for event in events):
         found.append(take_off_technique(rows.loom))
@@ -107,6 +108,16 @@ def techniques_of(knit: Knit, part: Part) -> tuple[Technique, ...]:
 
 TURN_CORNERS: Final = 2
 """Where a bar is always lifted."""
+
+
+def as_worked(drawing: Block, loom: Loom) -> Block:
+    """A drawing made for a row to the right as the first round of this ring runs."""
+    return drawing if loom.rightward > 0 else mirrored_block(drawing)
+
+
+def in_stages(stages: Sequence[Block], loom: Loom) -> Block:
+    """Stages side by side in their order, left to right, each as the first round runs."""
+    return side_by_side([as_worked(stage, loom) for stage in stages], 0.0)
 
 
 # --- The movements ---------------------------------------------------------------------------
@@ -123,12 +134,12 @@ def cast_on_technique(loom: Loom) -> Technique:
             f"Keep the yarn loose: the cuff must stretch. Stop after peg {loom.pegs}. A tight edge "
             "does not loosen later: after a few rows try whether it goes over your heel.",
         ),
-        cast_on_drawing(),
+        as_worked(cast_on_drawing(), loom),
         between_rows=True,
     )
 
 
-def knit_technique(letter: str) -> Technique:
+def knit_technique(letter: str, loom: Loom) -> Technique:
     """The knit of the sock, in two movements."""
     ways = {
         "k": ("Lay the yarn straight across the front of the peg, above the loop.", 0.0),
@@ -142,11 +153,11 @@ def knit_technique(letter: str) -> Technique:
     return Technique(
         f"Knit ({name})",
         tuple(move for move in moves if move),
-        knit_drawing(reach_mm),
+        as_worked(knit_drawing(reach_mm), loom),
     )
 
 
-def purl_technique() -> Technique:
+def purl_technique(loom: Loom) -> Technique:
     return Technique(
         "Purl",
         (
@@ -154,18 +165,18 @@ def purl_technique() -> Technique:
             "Put the hook down through the loop and draw the yarn up through it: a new loop.",
             "Take the old loop off the peg, hang the new one on and draw it up.",
         ),
-        purl_drawing(),
+        as_worked(purl_drawing(), loom),
     )
 
 
-def slip_technique() -> Technique:
+def slip_technique(loom: Loom) -> Technique:
     return Technique(
         "Slip",
         (
             "Leave the loop on the peg as it is.",
             "Carry the yarn past inside the ring, neither tight nor loose.",
         ),
-        slip_drawing(),
+        as_worked(slip_drawing(), loom),
     )
 
 
@@ -214,11 +225,11 @@ def join_technique(plan: Plan) -> Technique:
             "two stitches.",
             "Go back. The next row starts by knitting this peg again.",
         ),
-        join_drawing(),
+        as_worked(join_drawing(), plan.loom),
     )
 
 
-def turned_technique() -> Technique:
+def turned_technique(loom: Loom) -> Technique:
     return Technique(
         "Knit and turn: the turned stitch",
         (
@@ -229,11 +240,11 @@ def turned_technique() -> Technique:
             "Later, knit both strands as one: lift them over the yarn together. Then go back from "
             "the peg beside it; do not knit it again and do not turn it.",
         ),
-        turned_drawing(),
+        in_stages(turned_stages(), loom),
     )
 
 
-def wrapped_technique() -> Technique:
+def wrapped_technique(loom: Loom) -> Technique:
     return Technique(
         "Wrap and turn",
         (
@@ -243,14 +254,17 @@ def wrapped_technique() -> Technique:
             "Later, knit loop and wraps as one: lift them over the yarn together. Then go back as "
             "the step says.",
         ),
-        wrapped_drawing(),
+        in_stages(wrapped_stages(), loom),
     )
 
 
 def edge_loop_technique(rehang: Rehang, loom: Loom) -> Technique:
     """Drawn at the edge named first; the other edge is its mirror image."""
     oldest, newest = rehang.pegs[0], rehang.pegs[-1]
-    turn_at_left = side_of(rehang.holder, loom) == "right"
+    drawing = edge_loop_drawing(oldest, newest)
+    if side_of(rehang.holder, loom) == "right":
+        # The turn is then at the left of the edge.
+        drawing = mirrored_block(drawing)
     order = (
         "Begin at the leg, outermost, with the oldest; the newest is the loop joined last, at the "
         "corner of the turn."
@@ -266,15 +280,14 @@ def edge_loop_technique(rehang: Rehang, loom: Loom) -> Technique:
             "Put the blunt hook under both legs, draw them up and lay both over the peg.",
             "The gusset needs no decreases.",
         ),
-        edge_loop_drawing(oldest, newest, turn_at_left),
+        drawing,
         between_rows=True,
     )
 
 
 def take_off_technique(loom: Loom) -> Technique:
     """Which leg of a loop lies in front on its needle; mirrored where rounds run to the left."""
-    mirrored = loom.rightward < 0
-    front, behind = ("left", "right") if mirrored else ("right", "left")
+    front, behind = front_leg(loom), back_leg(loom)
     return Technique(
         "Take a loop off",
         (
@@ -282,11 +295,11 @@ def take_off_technique(loom: Loom) -> Technique:
             f"over its {behind} one, as you see them from outside.",
             "Lift the loop off. The needle has two points: the loop taken first is grafted first.",
         ),
-        take_off_drawing(mirrored),
+        as_worked(take_off_drawing(front, behind), loom),
     )
 
 
-def bar_technique(*, corners: bool = False) -> Technique:
+def bar_technique(loom: Loom, *, corners: bool = False) -> Technique:
     """`corners`: bars are lifted where gusset and instep meet too."""
     also = " At the outer corner it runs between gusset and instep." if corners else ""
     return Technique(
@@ -296,7 +309,7 @@ def bar_technique(*, corners: bool = False) -> Technique:
             "Lift it onto the peg named, above the loop there.",
             "In the next row knit loop and bar as one: no hole is left.",
         ),
-        bar_drawing(),
+        as_worked(bar_drawing(), loom),
         between_rows=True,
     )
 
