@@ -66,7 +66,8 @@ def crosses_of(rows: Rows, part: Part) -> tuple[Cross, ...]:
             continue
         as_seen = 1 if row.direction == rows.loom.rightward else -1
         letters, pegs = row.stitches[::as_seen], row.pegs[::as_seen]
-        for start, left, right in crosses(letters):
+        # As the yarn comes to them.
+        for start, left, right in crosses(letters)[::as_seen]:
             over = letters[start] == "R"
             places = pegs[start : start + left + right]
             found.setdefault((left, right, over), Cross(left, right, over, places))

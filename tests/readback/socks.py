@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cache, cached_property
 from pathlib import Path
 
+from charts.hands import mirror_image
 from charts.pattern_file import read_pattern
 from charts.plan import make_plan, second_sock
 from charts.sock import make_rows
@@ -152,8 +153,20 @@ class PrintedSock:
 @cache
 def printed_sock(name: str) -> PrintedSock:
     """The sock of that name in `PATTERNS` or among the samples."""
-    text = PATTERNS.get(name) or (SAMPLES / f"{name}.toml").read_text(encoding="utf-8")
-    spec = read_pattern(text)
+    return _printed(read_pattern(_text(name)), name)
+
+
+@cache
+def left_handed_sock(name: str) -> PrintedSock:
+    """Its mirror image: the left-handed edition of one that is worked from left to right."""
+    return _printed(mirror_image(read_pattern(_text(name))), name)
+
+
+def _text(name: str) -> str:
+    return PATTERNS.get(name) or (SAMPLES / f"{name}.toml").read_text(encoding="utf-8")
+
+
+def _printed(spec: SockSpec, name: str) -> PrintedSock:
     other = second_sock(spec)
     first = proved(spec)
     second = first if other == spec else proved(other)
