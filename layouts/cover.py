@@ -49,6 +49,7 @@ from layouts.text import (
     set_lines,
     set_paragraph,
 )
+from layouts.zone_inks import tinted
 
 _TITLE_SIZES_PT: Final = (40.0, 34.0, 28.0, 24.0)
 
@@ -235,6 +236,7 @@ def measured_sock(
     top_mm += max(0.0, -min(place.top_mm for place in drawing.front_places(parts, width_mm)))
     drawing = replace(drawing, y_mm=top_mm)
     items: list[Item] = [
+        *drawing.grounds(parts),
         *drawing.texture(),
         *(drawing.border(part) for part in parts),
         Path(drawing.place(shape.outline()), 1.6, style.ink, join=Join.ROUND),
@@ -300,6 +302,15 @@ class _Drawing:
 
     def stroke(self, x1: float, y1: float, x2: float, y2: float) -> Stroke:
         return (*self.at(x1, y1), *self.at(x2, y2))
+
+    def grounds(self, parts: Sequence[Part]) -> list[Item]:
+        """The colours of the parts, where they have any."""
+        inks = {part: self.style.part_ink(part) for part in parts}
+        return [
+            Path(self.place(self.shape.region(part)), stroke=None, fill=tinted(ink))
+            for part, ink in inks.items()
+            if ink is not None and self.shape.region(part)
+        ]
 
     def texture(self) -> list[Item]:
         """The rib of the cuff and the short rows of the toe, as light as decoration may be."""

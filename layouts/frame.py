@@ -10,10 +10,10 @@ from charts.hands import edition_words
 from charts.parts import Part
 from charts.plan import Plan
 from layouts.block import Block
+from layouts.contrast import text_ink_on
 from layouts.faces import Face, metrics
 from layouts.paper import MM_PER_PT, PRINTER_SAFE, Margins, Paper
 from layouts.scene import (
-    WHITE,
     Align,
     Anchor,
     Group,
@@ -150,7 +150,11 @@ class PageFrame:
         room_mm = self.width_mm
         if leaf.part is not None:
             signpost = sock_signpost(
-                self.plan, leaf.part, width_mm=_SIGNPOST_WIDE_MM, height_mm=_SIGNPOST_HIGH_MM
+                self.plan,
+                leaf.part,
+                width_mm=_SIGNPOST_WIDE_MM,
+                height_mm=_SIGNPOST_HIGH_MM,
+                fill=self.style.part_ink(leaf.part),
             )
             x_mm = left_mm if is_left else left_mm + self.width_mm - signpost.width_mm
             y_mm = baseline_mm - signpost.height_mm + 0.4
@@ -218,9 +222,19 @@ class PageFrame:
         if Side.of(number) is Side.RIGHT:
             x_mm = self.paper.width_mm - edge_mm - _THUMB_WIDE_MM
         high_mm = metrics(Face.BOLD).cap_height * _THUMB_PT * MM_PER_PT / 1000
-        tab = rect(x_mm, y_mm, _THUMB_WIDE_MM, _THUMB_HIGH_MM, stroke=None, fill=self.style.ink)
+        ground = self.style.part_ink(leaf.part)
+        tab = rect(
+            x_mm,
+            y_mm,
+            _THUMB_WIDE_MM,
+            _THUMB_HIGH_MM,
+            stroke_pt=0.6,
+            stroke=None if ground is None else self.style.ink,
+            fill=ground or self.style.ink,
+        )
+        ink = text_ink_on(ground or self.style.ink)
         words = "ticks" if leaf.number == TICKS else f"part {leaf.number}"
-        mark = Text(0.0, high_mm / 2, words, Face.BOLD, _THUMB_PT, WHITE, Align.CENTRE)
+        mark = Text(0.0, high_mm / 2, words, Face.BOLD, _THUMB_PT, ink, Align.CENTRE)
         turned = Group(
             (mark,),
             x_mm + _THUMB_WIDE_MM / 2,

@@ -194,7 +194,9 @@ def _map_legend(plan: Plan, width_mm: float, frame: PageFrame) -> Block:
     zones = loom_zones(plan)
     for name, use in ZONE_USES.items():
         group = [zone for zone in zones if zone.name == name]
-        swatch = pattern_swatch(group[0].pattern, width_mm=8.0, height_mm=3.4)
+        swatch = pattern_swatch(
+            group[0].pattern, width_mm=8.0, height_mm=3.4, tint=style.zone_tint(name)
+        )
         words = (bold(f"{name.capitalize()}"), Run(f", pegs {zone_pegs(plan, group)}: {use}."))
         text = paragraph(words, look, width_mm - 11.0, role=Role.LI)
         items += [swatch.placed(0.0, y_mm + 0.7), text.block.placed(11.0, y_mm)]

@@ -7,7 +7,14 @@ from collections.abc import Iterator
 from layouts.block import Block
 from layouts.faces import Face
 from layouts.grid_geometry import GAP_MM, GridGeometry
-from layouts.grid_lines import fold_edges, grid_paths, held_grounds, mark_grounds, repeat_boxes
+from layouts.grid_lines import (
+    fold_edges,
+    grid_paths,
+    held_grounds,
+    mark_grounds,
+    repeat_boxes,
+    zone_grounds,
+)
 from layouts.grid_rows import RowTexts, columns_text, line_group, middle_baseline_mm
 from layouts.grid_terms import column_label, is_fifth
 from layouts.scene import Align, Group, Item, Role, Text, lines
@@ -20,6 +27,7 @@ def draw_geometry(geometry: GridGeometry, row_texts: RowTexts) -> Block:
         (
             Group(
                 (
+                    *zone_grounds(geometry),
                     *mark_grounds(geometry),
                     *held_grounds(geometry),
                     *grid_paths(geometry),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -27,6 +28,7 @@ from layouts.scene import (
     WHITE,
     Align,
     Group,
+    Ink,
     Item,
     Text,
     arc,
@@ -52,7 +54,7 @@ def loom_map(plan: Plan, *, width_mm: float, height_mm: float, style: PageStyle 
     band_mm = outside_mm * 0.105
     edge_mm = ring.radius_mm - ring.peg_mm - 2.2
     items: list[Item] = [
-        *_bands(ring, edge_mm, band_mm),
+        *_bands(ring, edge_mm, band_mm, style),
         *_name_grounds(ring, edge_mm, band_mm, style),
         *_edges(ring, edge_mm, band_mm, style),
         *peg_signs(ring, dict.fromkeys(range(1, plan.loom.pegs + 1), PegSign.WAITING)),
@@ -119,11 +121,12 @@ def _outer_mm(zone: LoomZone, edge_mm: float, band_mm: float) -> float:
     return edge_mm - (band_mm + 0.8 if zone.inner else 0.0)
 
 
-def _bands(ring: Ring, edge_mm: float, band_mm: float) -> list[Item]:
+def _bands(ring: Ring, edge_mm: float, band_mm: float, style: PageStyle) -> list[Item]:
     items: list[Item] = []
     for zone in loom_zones(ring.plan):
         outer_mm = _outer_mm(zone, edge_mm, band_mm)
         outline = ring.outline(zone, outer_mm - band_mm, outer_mm)
+        items += _ground(outline, style.zone_tint(zone.name))
         items += _filled(ring, zone, outline, outer_mm - band_mm, outer_mm)
     return items
 
@@ -136,6 +139,11 @@ def _edges(ring: Ring, edge_mm: float, band_mm: float, style: PageStyle) -> list
         outline = ring.outline(zone, outer_mm - band_mm, outer_mm)
         edges.append(polygon(outline, stroke_pt=style.fifth_pt))
     return edges
+
+
+def _ground(outline: Sequence[Point], tint: Ink | None) -> list[Item]:
+    """The colour below a zone's pattern, where there is one."""
+    return [] if tint is None else [polygon(outline, stroke=None, fill=tint)]
 
 
 def _filled(
@@ -351,10 +359,12 @@ def _seat(x_mm: float, y_mm: float, style: PageStyle) -> list[Item]:
     ]
 
 
-def pattern_swatch(pattern: Pattern, *, width_mm: float, height_mm: float) -> Block:
-    """A sample of a zone's fill for the legend."""
+def pattern_swatch(
+    pattern: Pattern, *, width_mm: float, height_mm: float, tint: Ink | None = None
+) -> Block:
+    """A sample of a zone's fill for the legend, on its colour if it has one."""
     corners = ((0.0, 0.0), (width_mm, 0.0), (width_mm, height_mm), (0.0, height_mm))
-    items: list[Item] = []
+    items: list[Item] = _ground(corners, tint)
     match pattern:
         case Pattern.STROKES:
             items.append(hatch(corners, pitch_mm=1.4, degrees=45))

@@ -138,7 +138,9 @@ class _ZoneTable:
         found = [self._row(None, "Pegs of", names, head=True)]
         for name, use in ZONE_USES.items():
             zones = [[zone for zone in loom_zones(plan) if zone.name == name] for plan in plans]
-            swatch = pattern_swatch(zones[0][0].pattern, width_mm=7.0, height_mm=3.2)
+            swatch = pattern_swatch(
+                zones[0][0].pattern, width_mm=7.0, height_mm=3.2, tint=self.style.zone_tint(name)
+            )
             pegs = [zone_pegs(plan, zone) for plan, zone in zip(plans, zones, strict=True)]
             found.append(self._row(swatch, name, pegs, use=use))
         sample = marker_sample(width_mm=7.0, height_mm=3.2)

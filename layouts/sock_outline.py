@@ -250,9 +250,18 @@ def _held(length: float, least: float, most: float) -> float:
 
 
 def sock_signpost(
-    plan: Plan, part: Part | None, *, width_mm: float, height_mm: float, ink: Ink = BLACK
+    plan: Plan,
+    part: Part | None,
+    *,
+    width_mm: float,
+    height_mm: float,
+    ink: Ink = BLACK,
+    fill: Ink | None = None,
 ) -> Block:
-    """The outline with one part filled in, as large as the room allows, at its top left."""
+    """The outline with one part filled in, as large as the room allows, at its top left.
+
+    A part filled with another ink has an edge of its own.
+    """
     shape = sock_shape(plan)
     line_mm = 0.35
     scale = min((width_mm - line_mm) / shape.length, (height_mm - line_mm) / shape.height)
@@ -264,7 +273,8 @@ def sock_signpost(
     if part is Part.CLOSING:
         items.append(Path(place(shape.seam()), 3.0, ink))
     elif part is not None and shape.region(part):
-        items.append(Path(place(shape.region(part)), stroke=None, fill=ink))
+        edge = None if fill is None else ink
+        items.append(Path(place(shape.region(part)), 0.8, edge, fill or ink, join=Join.ROUND))
     items.append(Path(place(shape.outline()), 0.8, ink, join=Join.ROUND))
     return Block(tuple(items), shape.length * scale + line_mm, shape.height * scale + line_mm)
 

@@ -9,10 +9,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Final
 
+from charts.parts import Part
+from layouts.edition import Inks
 from layouts.faces import Face
 from layouts.paper import Margins, Paper
 from layouts.scene import BLACK, GREY_60, TINT_15, Ink
 from layouts.text import Style
+from layouts.zone_inks import ZONE_INKS, ZoneInks, tinted
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +43,8 @@ class PageStyle:
     """The lightest ink that may carry meaning."""
     tint: Ink = TINT_15
     """Decoration only: its contrast carries nothing."""
+    zones: ZoneInks | None = None
+    """The colours of the zones; None in grey."""
 
     grid_pt: float = 0.3
     """Solid black: finer or greyer lines screen into dots and are lost on a photocopy."""
@@ -65,6 +70,15 @@ class PageStyle:
     top_mm: float = 14.0
     bottom_mm: float = 16.0
 
+    def zone_tint(self, name: str) -> Ink | None:
+        """The ground of a zone by its printed name; None where it stays white."""
+        ink = None if self.zones is None else self.zones.of_zone(name)
+        return None if ink is None else tinted(ink)
+
+    def part_ink(self, part: Part | None) -> Ink | None:
+        """The colour of a part; None in grey and for what has none."""
+        return None if self.zones is None or part is None else self.zones.of_part(part)
+
     def margins(self, paper: Paper, page_number: int) -> Margins:
         """The page's margins: those of A5, scaled by the paper's shorter side to a tenth of a mm.
 
@@ -79,6 +93,18 @@ class PageStyle:
             bottom_mm=round(self.bottom_mm * scale, 1),
         )
 
+
+def in_inks(style: PageStyle, inks: Inks) -> PageStyle:
+    """The look in those inks; soft ink is darker where it may stand on a tint."""
+    match inks:
+        case Inks.GREY:
+            return replace(style, soft_ink=GREY_60, zones=None)
+        case Inks.COLOUR:
+            return replace(style, soft_ink=GREY_72, zones=ZONE_INKS)
+
+
+GREY_72: Final = Ink.grey(0.28)
+"""72 % black: 4.5 to 1 on every tint of a zone."""
 
 _A5_WIDTH_MM: Final = 148.0
 """ISO 216."""

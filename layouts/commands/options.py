@@ -17,6 +17,7 @@ from charts.hands import Hand
 from charts.parts import Part, parts_of
 from charts.pattern_words import listed, nearest_word
 from layouts.commands.refusal import wrong_usage
+from layouts.edition import Inks
 from layouts.output import STDOUT, check_target, printable, write_file, write_stdout
 
 if TYPE_CHECKING:
@@ -55,6 +56,15 @@ def left_handed_option(command: Command) -> Command:
         "--left-handed",
         is_flag=True,
         help="For a left-handed knitter: mirrored, worked from right to left.",
+    )(command)
+
+
+def colour_option(command: Command) -> Command:
+    """--colour: the edition in colours."""
+    return click.option(
+        "--colour",
+        is_flag=True,
+        help="In colours that suit most kinds of colour vision.  Default: black ink only.",
     )(command)
 
 
@@ -228,6 +238,16 @@ def refuse_missing_part(knit: Knit, part: Part) -> None:
 def hand_in_name(left_handed: bool) -> str:
     """What the name of a file says of the hand."""
     return Hand.LEFT.value if left_handed else ""
+
+
+def inks_in_name(colour: bool) -> str:
+    """What the name of a file says of the inks."""
+    return Inks.COLOUR.value if colour else ""
+
+
+def inks_of(colour: bool) -> Inks:
+    """The inks asked for."""
+    return Inks.COLOUR if colour else Inks.GREY
 
 
 def file_stem(words: str, *, fallback: str) -> str:
