@@ -31,7 +31,7 @@ from layouts.grid_terms import (
     is_fifth,
 )
 from layouts.paper import MM_PER_PT
-from layouts.scene import text_width_mm
+from layouts.scene import Ink, text_width_mm
 from layouts.strips import PlacedLabel, WantedLabel, mark_run, move_label, place_labels
 from layouts.style import PageStyle
 from layouts.symbols import SYMBOLS
@@ -70,6 +70,17 @@ class GridGeometry:
     @property
     def chart(self) -> Chart:
         return self.piece.chart
+
+    # Colour
+
+    @cached_property
+    def column_tints(self) -> tuple[Ink | None, ...]:
+        """The ground of each column's cells: that of the inner one of two zones; None is white."""
+        tints: list[Ink | None] = [None] * len(self.chart.columns)
+        for zone in sorted(self.chart.zones, key=lambda zone: zone.first_column - zone.last_column):
+            for place in range(zone.first_column, zone.last_column + 1):
+                tints[place] = self.style.zone_tint(zone.name)
+        return tuple(tints)
 
     # Type
 

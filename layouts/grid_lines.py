@@ -8,7 +8,7 @@ from itertools import groupby, pairwise
 from charts.chart import HELD, ChartFold, ChartRow, ChartStrip, Column
 from layouts.grid_geometry import GridGeometry
 from layouts.grid_terms import Span, framed_columns, is_framed
-from layouts.scene import Box, Cap, Ink, Path, lines, rect
+from layouts.scene import Box, Cap, Path, lines, rect
 from layouts.symbols import held_hatching
 
 Ends = tuple[float, float, float, float]
@@ -124,25 +124,20 @@ def fold_edges(geometry: GridGeometry) -> Iterator[Path]:
 
 
 def zone_grounds(geometry: GridGeometry) -> Iterator[Path]:
-    """The colours of the zones below their cells, a stretch for each run of rows and columns; the
-    inner one of two zones wins."""
-    chart, style = geometry.chart, geometry.style
-    tints: list[Ink | None] = [None] * len(chart.columns)
-    by_width = sorted(chart.zones, key=lambda zone: zone.first_column - zone.last_column)
-    for zone in by_width:
-        width = zone.last_column + 1 - zone.first_column
-        tints[zone.first_column : zone.last_column + 1] = [style.zone_tint(zone.name)] * width
+    """The colours of the zones below their cells, one piece for each stretch of like rows."""
+    tints = geometry.column_tints
     grounds: dict[tuple[int, int], list[tuple[float, float]]] = {}
-    for line, band in zip(chart.lines, geometry.bands, strict=True):
+    for line, band in zip(geometry.chart.lines, geometry.bands, strict=True):
         if not isinstance(line, ChartRow):
             continue
         framed = [place for place, cell in enumerate(line.cells) if is_framed(cell)]
-        for key in _alike(framed, tints):
-            spans = grounds.setdefault(key, [])
-            if spans and spans[-1][0] == band.bottom_mm:
-                spans[-1] = (band.top_mm, spans[-1][1])
-            else:
-                spans.append((band.top_mm, band.bottom_mm))
+        for tint, places in groupby(framed, key=lambda place: tints[place]):
+            for run in runs_of(list(places)) if tint is not None else ():
+                spans = grounds.setdefault(run, [])
+                if spans and spans[-1][0] == band.bottom_mm:
+                    spans[-1] = (band.top_mm, spans[-1][1])
+                else:
+                    spans.append((band.top_mm, band.bottom_mm))
     for (first, last), spans in grounds.items():
         across = geometry.columns_span(first, last)
         for top_mm, bottom_mm in spans:
@@ -154,14 +149,6 @@ def zone_grounds(geometry: GridGeometry) -> Iterator[Path]:
                 stroke=None,
                 fill=tints[first],
             )
-
-
-def _alike(places: list[int], tints: list[Ink | None]) -> Iterator[tuple[int, int]]:
-    """Runs of neighbouring places that have one tint."""
-    for _, run in groupby(places, key=lambda place: tints[place]):
-        run_places = list(run)
-        if tints[run_places[0]] is not None:
-            yield from runs_of(run_places)
 
 
 def mark_grounds(geometry: GridGeometry) -> Iterator[Path]:

@@ -11,7 +11,7 @@ from layouts.faces import Face, metrics
 from layouts.grid_geometry import GridGeometry
 from layouts.grid_terms import Band, column_label, framed_columns, is_framed
 from layouts.paper import MM_PER_PT
-from layouts.scene import Align, Cap, Group, Item, Join, Path, Role, Text, polyline
+from layouts.scene import WHITE, Align, Cap, Group, Item, Join, Path, Role, Text, polyline
 from layouts.symbols import Over, cable_cross
 
 RowTexts = Mapping[tuple[Section, int], str]
@@ -214,6 +214,7 @@ def _cables(geometry: GridGeometry, row: ChartRow, band: Band) -> Iterator[Item]
             cell_mm=geometry.cell_height_mm,
             cell_width_mm=geometry.cell_width_mm,
             ink=geometry.style.ink,
+            ground=geometry.column_tints[start] or WHITE,
         )
 
 

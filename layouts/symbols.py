@@ -226,28 +226,29 @@ def cable_cross(
     cell_mm: float,
     cell_width_mm: float | None = None,
     ink: Ink = BLACK,
+    ground: Ink = WHITE,
 ) -> Group:
     """A cable cross over `left_width + right_width` cells of one row; paint it after the grid.
 
     `x_mm`, `y_mm` is the top left corner of its first cell, `cell_mm` the height of the row; cells
-    are square unless `cell_width_mm` says otherwise.  The cross hides the grid lines inside it, as
-    the symbol is one shape as wide as all its stitches.  Each strand is a pair of edge lines from
-    the foot of the row to its top; the strand on top is unbroken, the other stops short of it
-    (common practice, no published standard).
+    are square unless `cell_width_mm` says otherwise.  The cross hides the grid lines inside it with
+    the `ground` of its cells, as the symbol is one shape as wide as all its stitches.  Each strand
+    is a pair of edge lines from the foot of the row to its top; the strand on top is unbroken, the
+    other stops short of it (common practice, no published standard).
     """
     aspect = 1.0 if cell_width_mm is None else cell_width_mm / cell_mm
     left, right = left_width * aspect, right_width * aspect
     margin_mm = _HIDDEN_FROM * cell_mm
-    ground = rect(
+    hidden = rect(
         x_mm + margin_mm,
         y_mm + margin_mm,
         (left + right) * cell_mm - 2 * margin_mm,
         cell_mm - 2 * margin_mm,
         stroke=None,
-        fill=WHITE,
+        fill=ground,
     )
     segments = path_segments(_cable_outlines(left, right, over), x_mm, y_mm, cell_mm)
-    return Group((ground, Path(segments, stroke=None, fill=ink)))
+    return Group((hidden, Path(segments, stroke=None, fill=ink)))
 
 
 _HIDDEN_FROM: Final = 0.06
