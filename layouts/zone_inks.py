@@ -23,7 +23,7 @@ BLUE: Final = Ink.from_hex("#0072B2")
 VERMILLION: Final = Ink.from_hex("#D55E00")
 REDDISH_PURPLE: Final = Ink.from_hex("#CC79A7")
 
-TINT_SHARE: Final = 0.3
+TINT_SHARE: Final = 0.35
 """Colour in a tint, the rest is white: neighbouring tints differ as much as they must, and black
 signs stay clear on them."""
 
