@@ -28,6 +28,7 @@ from charts.gauge import (
     ROWS_PER_STITCH,
     SOUND_ROWS_PER_STITCH,
     GaugeReading,
+    counted_over,
     gauge_from_spacing,
 )
 from charts.gauge import Count as GaugeCount
@@ -208,7 +209,9 @@ def _at_needed_gauge(foot: Foot, refused: LoomFit, needed: GaugeNeeded, wishes: 
     )
     gauge = with_counts(refused.gauge, needed.best, rows)
     found = _try(foot, refused.loom, gauge, wishes)
-    words = f"a gauge of {needed.best:.1f} stitches and {rows:.1f} rows in 10 cm"
+    stitches, span = counted_over(needed.best, wishes.units)
+    words = f"a gauge of {stitches:.1f} stitches and "
+    words += f"{counted_over(rows, wishes.units)[0]:.1f} rows in {span}"
     sock_pegs = found.sock_pegs
     if found.foot_rows.nearest is not None:
         sock_pegs = found.foot_rows.nearest

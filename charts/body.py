@@ -9,10 +9,10 @@ from dataclasses import dataclass, replace
 from math import ceil, floor
 from typing import Final
 
-from charts.ease import Aim, Ease, aim_for, measure_words
+from charts.ease import Aim, Ease, aim_for, measure_words, small_words
 from charts.feet import Foot
 from charts.foot_measures import Origin
-from charts.gauge import GaugeReading
+from charts.gauge import GaugeReading, counted_over
 from charts.problems import Problem
 from charts.sock_measures import GRAFT_ROWS, Measures, SockCounts, sock_measures
 from charts.spec import Units
@@ -456,17 +456,20 @@ class _Body:
         if repeat > 1 and abs(off_mm) > SEEN_MM:
             change = "longer" if off_mm > 0 else "shorter"
             self.warnings.append(
-                f"Whole motifs of {repeat} rows make the {part} {abs(off_mm):.0f} mm {change} than "
-                "aimed at: let the motif end within a repeat, or draw one of fewer rows"
+                f"Whole motifs of {repeat} rows make the {part} "
+                f"{small_words(abs(off_mm), self.units)} {change} than aimed at: "
+                "let the motif end within a repeat, or draw one of fewer rows"
             )
 
     def _repeat_words(self, repeat: int, off_mm: float) -> str:
         if repeat == 1:
             return ""
-        return f"; to whole motifs of {repeat} rows, {off_mm:+.0f} mm".replace("-", "−")
+        off = small_words(off_mm, self.units, signed=True)
+        return f"; to whole motifs of {repeat} rows, {off}"
 
     def _at_gauge(self) -> str:
-        return f", at {self.gauge.rows.per_10cm:.4g} rows in 10 cm"
+        count, span = counted_over(self.gauge.rows.per_10cm, self.units)
+        return f", at {count:.4g} rows in {span}"
 
     def _words(self, mm: float) -> str:
         return measure_words(mm, self.units)

@@ -109,6 +109,17 @@ def measure_words(length_mm: float, units: Units) -> str:
     >>> measure_words(213.4, Units.CM), measure_words(213.4, Units.IN)
     ('21.3 cm', '8.4 in')
     """
-    if units is Units.IN:
+    if not units.is_metric:
         return f"{length_mm / 25.4:.1f} in"
     return f"{length_mm / 10:.1f} cm"
+
+
+def small_words(length_mm: float, units: Units, *, signed: bool = False) -> str:
+    """A difference to the millimetre or the tenth of an inch.
+
+    >>> small_words(-7.2, Units.CM, signed=True), small_words(7.2, Units.IN)
+    ('−7 mm', '0.3 in')
+    """
+    sign = "+" if signed else ""
+    words = f"{length_mm:{sign}.0f} mm" if units.is_metric else f"{length_mm / 25.4:{sign}.1f} in"
+    return words.replace("-", "−")

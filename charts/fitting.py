@@ -17,7 +17,7 @@ from charts.feet import Foot, foot_from_measures
 from charts.fit import Fit, check_fit
 from charts.foot_classes import read_foot_class
 from charts.foot_measures import FootMeasures, Measure
-from charts.gauge import GaugeReading
+from charts.gauge import GaugeReading, counted_over
 from charts.gauge_of import gauge_of
 from charts.plan import Plan, PlanLine, plan_counts
 from charts.problems import PatternError, Problem
@@ -322,11 +322,12 @@ class _Fitter:
 
     def _tell_gauge(self, gauge: GaugeReading) -> None:
         for name, count, key in (
-            ("stitches in 10 cm", gauge.stitches, "gauge.stitches"),
-            ("rows in 10 cm", gauge.rows, "gauge.rows"),
+            ("stitches", gauge.stitches, "gauge.stitches"),
+            ("rows", gauge.rows, "gauge.rows"),
         ):
+            counted, span = counted_over(count.per_10cm, self.spec.units)
             reason = f"{gauge.basis}; ± {100 * count.share:.1f} %"
-            self.before.append(PlanLine(name, f"{count.per_10cm:.4g}", reason, key))
+            self.before.append(PlanLine(f"{name} in {span}", f"{counted:.4g}", reason, key))
         self.warnings += gauge.warnings
         if gauge.source.is_estimate:
             self.warnings.append(

@@ -14,9 +14,20 @@ from typing import Final
 
 from charts.lengths import read_length
 from charts.munden import MUNDEN, Relaxation
-from charts.spec import Gauge
+from charts.spec import Gauge, Units
 from charts.stitches import KNIT_LETTERS
 from charts.yarn_weights import YarnWeight
+
+
+def counted_over(per_10cm: float, units: Units) -> tuple[float, str]:
+    """A count in 10 cm as it is told: with inches first it is one in 4 in, which are 10.16 cm.
+
+    An inch is 25.4 mm exactly: NIST Special Publication 811 (2008), appendix B.8.
+
+    >>> counted_over(25, Units.CM), counted_over(25, Units.ONLY_IN)
+    ((25, '10 cm'), (25.4, '4 in'))
+    """
+    return (per_10cm, "10 cm") if units.is_metric else (per_10cm * 1016 / 1000, "4 in")
 
 
 class GaugeSource(Enum):

@@ -10,6 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from charts.spec import Units
+
 
 @dataclass(frozen=True, slots=True)
 class Pass:
@@ -50,12 +52,12 @@ def passes_of(pairs: int) -> tuple[Pass, ...]:
     return (*SETTING_UP, *(LOOP * (pairs - 1)), *ENDING)
 
 
-def graft_words(pairs: int) -> tuple[str, ...]:
+def graft_words(pairs: int, units: Units = Units.CM) -> tuple[str, ...]:
     """The whole grafting in sentences, from cutting the yarn to weaving in the ends."""
     again = "once" if pairs == 2 else f"{pairs - 1} times"
     return (
-        "Cut the yarn, leaving a tail four times as long as the toe is wide and 25 cm at the "
-        "least; thread the darning needle.",
+        "Cut the yarn, leaving a tail four times as long as the toe is wide and "
+        f"{units.told('25 cm', '10 in')} at the least; thread the darning needle.",
         "Set up, once: " + " ".join(one.words for one in SETTING_UP),
         f"Then, {again}: " + " ".join(one.words for one in LOOP),
         "At the end, once: " + " ".join(one.words for one in ENDING),

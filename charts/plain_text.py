@@ -13,6 +13,7 @@ from charts.changes import SockCorrections
 from charts.chart import Chart, ChartFold, ChartRow, ChartStrip, Column, Line
 from charts.kitchener import graft_words
 from charts.rows import Graft
+from charts.spec import Units
 from charts.steps import MoveStep, PartSteps, RepeatStep, RowStep, Step, Steps
 from charts.verify import Knit
 
@@ -37,11 +38,11 @@ def steps_text(knit: Knit, steps: Steps) -> str:
         f"{loom.working.value}.",
     ]
     for part in steps:
-        lines += ["", *_part_lines(part)]
+        lines += ["", *_part_lines(part, knit.plan.spec.units)]
     return "\n".join(lines) + "\n"
 
 
-def _part_lines(part: PartSteps) -> list[str]:
+def _part_lines(part: PartSteps, units: Units) -> list[str]:
     title = part.part.title
     label_width = max(
         (len(step.label) for step in part.steps if isinstance(step, RowStep | RepeatStep)),
@@ -52,20 +53,20 @@ def _part_lines(part: PartSteps) -> list[str]:
         lines += _step_lines(step, label_width)
     return [
         *lines,
-        *_graft_lines(part),
+        *_graft_lines(part, units),
         *_note_lines("Check", part.ends.text),
         *_note_lines("Count", part.counting),
     ]
 
 
-def _graft_lines(part: PartSteps) -> list[str]:
+def _graft_lines(part: PartSteps, units: Units) -> list[str]:
     """How the grafting is worked, under the part that has one."""
     grafts = [step.move for step in part.steps if isinstance(step, MoveStep)]
     return [
         line
         for move in grafts
         if isinstance(move, Graft)
-        for sentence in graft_words(len(move.pairs))
+        for sentence in graft_words(len(move.pairs), units)
         for line in _note_lines("Graft", sentence)
     ]
 

@@ -55,7 +55,7 @@ _GRAFT: Final = re.compile(
 
 
 GRAFT_SENTENCES: Final = (
-    "Cut the yarn, leaving a tail four times as long as the toe is wide and 25 cm at the least; "
+    "Cut the yarn, leaving a tail four times as long as the toe is wide and {least} at the least; "
     "thread the darning needle.",
     "Set up, once: Front needle, first loop: purlwise; leave it on. Back needle, first loop: "
     "knitwise; leave it on.",
@@ -66,7 +66,10 @@ GRAFT_SENTENCES: Final = (
     "purlwise; take it off.",
     "Draw the tail through, close the corners with it, and weave in all ends.",
 )
-"""How the graft is told, sentence by sentence; `times` is the pairs less one."""
+"""How the graft is told, sentence by sentence; `times` is the pairs less one, `least` one of
+`LEAST_TAILS`."""
+
+LEAST_TAILS: Final = ("25 cm (10 in)", "10 in (25 cm)", "25 cm", "10 in")
 
 
 def check_graft_sentence(text: str, place: int, pairs: int) -> None:
@@ -74,7 +77,8 @@ def check_graft_sentence(text: str, place: int, pairs: int) -> None:
     if place >= len(GRAFT_SENTENCES):
         raise ReadError("the graft is told already")
     times = "once" if pairs == 2 else f"{pairs - 1} times"
-    if text != GRAFT_SENTENCES[place].format(times=times):
+    form = GRAFT_SENTENCES[place]
+    if text not in {form.format(times=times, least=least) for least in LEAST_TAILS}:
         raise ReadError(f"sentence {place + 1} of the graft is not as it should be")
 
 

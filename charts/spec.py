@@ -6,8 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 from types import MappingProxyType
+from typing import TypeVar
 
 from charts.loom import Loom
+
+_T = TypeVar("_T")
 
 
 class Flanks(Enum):
@@ -49,10 +52,35 @@ class ShortRows(Enum):
 
 
 class Units(Enum):
-    """Which unit is printed first."""
+    """Which units lengths are printed in: both, one of them first, or one alone."""
 
     CM = "cm"
     IN = "in"
+    ONLY_CM = "cm only"
+    ONLY_IN = "in only"
+
+    @property
+    def is_metric(self) -> bool:
+        """Whether the first unit, or the only one, is metric."""
+        return self in (Units.CM, Units.ONLY_CM)
+
+    @property
+    def are_both(self) -> bool:
+        return self in (Units.CM, Units.IN)
+
+    def ordered(self, metric: _T, inches: _T) -> tuple[_T, ...]:
+        """What is known both ways, in the order it is printed: one of the two or both."""
+        found = (metric, inches) if self.is_metric else (inches, metric)
+        return found if self.are_both else found[:1]
+
+    def told(self, metric: str, inches: str) -> str:
+        """A measure that is told both ways, the second in brackets.
+
+        >>> Units.IN.told("25 cm", "10 in"), Units.ONLY_CM.told("25 cm", "10 in")
+        ('10 in (25 cm)', '25 cm')
+        """
+        first, *others = self.ordered(metric, inches)
+        return " ".join((first, *(f"({other})" for other in others)))
 
 
 @dataclass(frozen=True)

@@ -140,7 +140,7 @@ def _text(plan: Plan) -> str:
             f"title = {write_text(spec.title)}",
             _line('# designer = ""', "your name, as it is to be printed"),
             _line('# notes = ""', "what the knitter should know besides"),
-            _word("# units", default.units, "the unit printed first", Units),
+            _word("# units", default.units, "printed first, or alone", Units),
             _line(f'knit = "{spec.knit}"', f"the knit of the whole sock: {_or(KNIT_LETTERS)}"),
             _line('# yarn = ""', "the yarn in your words"),
             "",

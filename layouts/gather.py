@@ -6,12 +6,12 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
+from charts.gauge import counted_over
 from charts.gauge_of import gauge_of
 from charts.loom import Working
 from charts.parts import Part
 from charts.plan import Plan, rib_words
 from charts.rows import RUN_ON, Row
-from charts.spec import Units
 from charts.stitches import STITCHES
 from charts.verify import Knit
 from charts.words import span
@@ -131,7 +131,7 @@ def _metres(knit: Knit) -> str:
     need = yarn_need((sock, sock), ball=ball, strands=spec.ball.strands)
     metres = math.ceil(need.metres / TO_METRES) * TO_METRES
     yards = math.ceil(need.yards / TO_METRES) * TO_METRES
-    return f" About {metres} m ({yards} yd) for the pair, by the gauge."
+    return f" About {spec.units.told(f'{metres} m', f'{yards} yd')} for the pair, by the gauge."
 
 
 def _loops(count: int) -> str:
@@ -146,12 +146,14 @@ def gauge_words(plan: Plan) -> str:
             "The pattern gives no gauge, so no lengths are printed. Knit a swatch on your loom, "
             "wash it, and count stitches and rows before you choose the yarn."
         )
-    metric = f"10{NO_BREAK_SPACE}cm (4{NO_BREAK_SPACE}in)"
-    if plan.spec.units is Units.IN:
-        metric = f"4{NO_BREAK_SPACE}in (10{NO_BREAK_SPACE}cm)"
+    units = plan.spec.units
+    span = units.told(f"10{NO_BREAK_SPACE}cm", f"4{NO_BREAK_SPACE}in")
+    stitches, rows = (
+        counted_over(count, units)[0] for count in (gauge.stitches_per_10cm, gauge.rows_per_10cm)
+    )
     return (
-        f"{_count(gauge.stitches_per_10cm, 'stitch', 'stitches')} and "
-        f"{_count(gauge.rows_per_10cm, 'row', 'rows')} in {metric} of plain knitting, counted in "
+        f"{_count(stitches, 'stitch', 'stitches')} and "
+        f"{_count(rows, 'row', 'rows')} in {span} of plain knitting, counted in "
         "a washed swatch off the loom. If yours differ, so will width and lengths; the pegs and "
         "rows stay as they are."
     )

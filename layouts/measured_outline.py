@@ -106,14 +106,14 @@ def inch_words(length_mm: float) -> str:
 
 
 def both_words(length_mm: float, units: Units) -> str:
-    """The length in both units, the designer's first.
+    """The length in the units asked for.
 
     >>> both_words(235.0, Units.CM).replace(NO_BREAK_SPACE, " ")
     '23.5 cm (9¼ in)'
     """
     metric = f"{cm_words(length_mm)}{NO_BREAK_SPACE}cm"
     inches = f"{inch_words(length_mm)}{NO_BREAK_SPACE}in"
-    return f"{metric} ({inches})" if units is Units.CM else f"{inches} ({metric})"
+    return units.told(metric, inches)
 
 
 # --- The drawing -----------------------------------------------------------------------------

@@ -1,4 +1,4 @@
-"""Lengths as they are printed: both units, the designer's first."""
+"""Lengths as they are printed, in the units asked for."""
 
 from __future__ import annotations
 
@@ -18,9 +18,11 @@ def length_words(length_mm: float, units: Units) -> str:
     '25 cm (9¾ in)'
     >>> length_words(69, Units.IN).replace(NO_BREAK_SPACE, " ")
     '2¾ in (7 cm)'
+    >>> length_words(250, Units.ONLY_IN).replace(NO_BREAK_SPACE, " ")
+    '9¾ in'
     """
     halves = round(length_mm / 5)
     metric = f"{halves // 2}{'.5' if halves % 2 else ''}{NO_BREAK_SPACE}cm"
     whole, quarter = divmod(round(length_mm / MM_PER_INCH * 4), 4)
     inches = f"{whole or ('' if quarter else 0)}{_QUARTERS[quarter]}{NO_BREAK_SPACE}in"
-    return f"{metric} ({inches})" if units is Units.CM else f"{inches} ({metric})"
+    return units.told(metric, inches)

@@ -11,7 +11,7 @@ from math import ceil
 from typing import Final, TypeVar
 
 from charts.foot_measures import Origin
-from charts.gauge import GaugeReading
+from charts.gauge import GaugeReading, counted_over
 from charts.shoe_sizes import YOUTH_FROM, ShoeSize, SizeSystem, size_words
 from charts.size_figures import SizeFigures, size_figures
 from charts.sizes import SizedPattern
@@ -115,11 +115,13 @@ class _Row:
     begins: bool = False
     """First of a group: a heavier rule above it."""
 
-    @property
-    def turned(self) -> _Row:
-        """The same with the other unit first."""
-        cells = tuple(cell[::-1] for cell in self.cells)
-        return replace(self, units=self.units[::-1], cells=cells)
+    def told_in(self, units: Units) -> _Row:
+        """The same in those units; made with the metric value first."""
+
+        def told(pair: tuple[str, ...]) -> tuple[str, ...]:
+            return units.ordered(*pair) if len(pair) == 2 else pair
+
+        return replace(self, units=told(self.units), cells=tuple(map(told, self.cells)))
 
 
 _SHOES: Final = (
@@ -133,7 +135,7 @@ _SHOES: Final = (
 
 
 def _rows(figures: Sequence[SizeFigures], units: Units) -> Iterator[_Row]:
-    """Every row that says something of any of the sizes; the designer's unit first."""
+    """Every row that says something of any of the sizes, in the units asked for."""
     rows = [
         _lengths(
             "foot length",
@@ -160,7 +162,7 @@ def _rows(figures: Sequence[SizeFigures], units: Units) -> Iterator[_Row]:
         *_yarn_rows(figures),
     ]
     known = (row for row in rows if any(cell != (NONE,) for cell in row.cells))
-    return (row if units is Units.CM else row.turned for row in known)
+    return (row.told_in(units) for row in known)
 
 
 def _of(record: _T | None, value: Callable[[_T], _U]) -> _U | None:
@@ -277,8 +279,12 @@ class _Table:
         return Style(note.size_pt, note.size_pt * 1.22, note.face)
 
     @property
+    def units(self) -> Units:
+        return self.pattern.sizes[0].knit.plan.spec.units
+
+    @property
     def rows(self) -> list[_Row]:
-        return list(_rows(self.figures, self.pattern.sizes[0].knit.plan.spec.units))
+        return list(_rows(self.figures, self.units))
 
     # Pages
 
@@ -395,7 +401,7 @@ class _Table:
         if len({one.loom.spacing_text for one in self.figures}) == 1:
             yield f"Loom: pegs {self.figures[0].loom.spacing_text} apart."
         for name, told in (
-            ("Gauge", [_gauge_words(size.fitted.gauge) for size in sizes]),
+            ("Gauge", [_gauge_words(size.fitted.gauge, self.units) for size in sizes]),
             ("Yarn", [size.knit.plan.spec.yarn for size in sizes]),
         ):
             for words in dict.fromkeys(told):
@@ -545,11 +551,12 @@ class _Table:
         return [*rows[:-1], Piece(Block((*last.items, end), last.width_mm, height))]
 
 
-def _gauge_words(gauge: GaugeReading | None) -> str:
+def _gauge_words(gauge: GaugeReading | None, units: Units) -> str:
     if gauge is None:
         return ""
-    ten = f"10{NO_BREAK_SPACE}cm"
-    counts = f"{gauge.stitches.per_10cm:.3g} stitches and {gauge.rows.per_10cm:.3g} rows in {ten}"
+    stitches, span = counted_over(gauge.stitches.per_10cm, units)
+    rows, _ = counted_over(gauge.rows.per_10cm, units)
+    counts = f"{stitches:.3g} stitches and {rows:.3g} rows in {span.replace(' ', NO_BREAK_SPACE)}"
     return f"{counts}, {gauge.basis}" if gauge.source.is_estimate else counts
 
 

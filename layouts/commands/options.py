@@ -68,6 +68,15 @@ def colour_option(command: Command) -> Command:
     )(command)
 
 
+def units_option(command: Command) -> Command:
+    """--units: what lengths are printed in."""
+    return click.option(
+        "--units",
+        type=click.Choice(["cm", "in", "both"]),
+        help="Print lengths in one of them alone, or in both.  Default: as the pattern says.",
+    )(command)
+
+
 def part_option(default: Part | None = None) -> Callable[[Command], Command]:
     """--part: a part of the sock by its word; required unless there is a default."""
     words = ", ".join(part.value for part in Part)

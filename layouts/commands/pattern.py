@@ -6,7 +6,7 @@ import sys
 import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,6 +16,7 @@ from charts.pattern_file import MOST_BYTES, SIZE, decode_pattern, read_pattern, 
 from charts.pattern_words import listed, nearest_word
 from charts.plan import second_sock
 from charts.problems import PatternError, Problem
+from charts.spec import Units
 from charts.verify import Knit, NotKnittableError
 from layouts.commands.refusal import ExitCode, Refusal, pattern_problems, wrong_usage
 from layouts.output import STDOUT, printable, reason
@@ -33,10 +34,25 @@ class Asked:
     """What the command line asks of a pattern otherwise than its file does."""
 
     left_handed: bool = False
+    units: str | None = None
+    """The word of --units."""
 
     def of(self, spec: SockSpec) -> SockSpec:
         """The spec as it is asked for."""
+        if self.units is not None:
+            spec = replace(spec, units=units_asked(spec.units, self.units))
         return for_hand(spec, Hand.LEFT) if self.left_handed else spec
+
+
+def units_asked(written: Units, word: str) -> Units:
+    """The units of a word of --units; both come in the order that the pattern has them."""
+    match word:
+        case "cm":
+            return Units.ONLY_CM
+        case "in":
+            return Units.ONLY_IN
+        case _:
+            return Units.CM if written.is_metric else Units.IN
 
 
 AS_WRITTEN = Asked()

@@ -16,8 +16,7 @@ def length_in_both(length_mm: float, units: Units) -> str:
     >>> length_in_both(213.4, Units.CM), length_in_both(213.4, Units.IN)
     ('21.3 cm (8.4 in)', '8.4 in (21.3 cm)')
     """
-    first, second = f"{length_mm / 10:.1f} cm", f"{length_mm / MM_PER_INCH:.1f} in"
-    return f"{first} ({second})" if units is Units.CM else f"{second} ({first})"
+    return units.told(f"{length_mm / 10:.1f} cm", f"{length_mm / MM_PER_INCH:.1f} in")
 
 
 def yarn_in_both(metres: float, yards: float, units: Units) -> str:
@@ -26,8 +25,7 @@ def yarn_in_both(metres: float, yards: float, units: Units) -> str:
     >>> yarn_in_both(91.44, 100, Units.IN)
     '100 yd (91 m)'
     """
-    first, second = f"{metres:.0f} m", f"{yards:.0f} yd"
-    return f"{first} ({second})" if units is Units.CM else f"{second} ({first})"
+    return units.told(f"{metres:.0f} m", f"{yards:.0f} yd")
 
 
 def table_lines(rows: Sequence[Sequence[str]], *, numbers_from: int | None = None) -> list[str]:

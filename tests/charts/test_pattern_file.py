@@ -381,7 +381,8 @@ BAD_MEANING = [
     ),
     (
         'units = "inch"\n' + LEAST,
-        'sock.toml:1: units: "inch" is not one of the words here; allowed: "cm" or "in"; try: "in"',
+        'sock.toml:1: units: "inch" is not one of the words here; allowed: "cm", "in", '
+        '"cm only" or "in only"; try: "in"',
     ),
     (
         'knit = "uwrap"\n' + LEAST,
