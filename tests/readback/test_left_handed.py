@@ -162,3 +162,16 @@ def test_the_cover_every_page_and_the_metadata_name_the_edition(
     plain = pypdf.PdfReader(BytesIO(written.pdf))
     assert plain.metadata is not None
     assert "handed" not in str(plain.metadata.subject)
+
+
+def test_the_darning_needle_goes_the_other_way(written: PrintedSock, left: PrintedSock) -> None:
+    """Kitchener stitch in a mirror: the words' counts alone would not tell."""
+    there = "Knitwise : into the loop from left to right. Purlwise : from right to left."
+    back = "Knitwise : into the loop from right to left. Purlwise : from left to right."
+    plain, mirror = words_of_document(written.document), words_of_document(left.document)
+    assert there in plain
+    assert back in mirror
+    assert back not in plain
+    assert there not in mirror
+    assert "the yarn at the right end of the back needle" in plain
+    assert "the yarn at the left end of the back needle" in mirror
