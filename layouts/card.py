@@ -34,6 +34,7 @@ from layouts.card_side import (
     ways_to_hold,
 )
 from layouts.card_subjects import Hole, Reference, Subject
+from layouts.edition import Inks
 from layouts.grid import measure_chart, rows_in_words
 from layouts.key import KeySigns, signs_of, symbol_key, symbol_line
 from layouts.paper import MM_PER_PT, Paper
@@ -48,7 +49,7 @@ from layouts.step_columns import (
     in_columns,
 )
 from layouts.steps_block import starting_words, step_ladder
-from layouts.style import CARD, PageStyle
+from layouts.style import CARD, PageStyle, in_inks
 from layouts.text import Run, bold, set_line
 from layouts.text import width_mm as text_width
 
@@ -72,6 +73,7 @@ def make_card(
     *,
     paper: Paper = DEFAULT_CARD,
     hole: Hole = Hole.NONE,
+    inks: Inks = Inks.GREY,
 ) -> Document:
     """The card of a part, or of what stands for no part: one page, or a front and a back, or more
     cards for what is long.
@@ -85,7 +87,7 @@ def make_card(
         blanks = [CardBlank(way, hole) for way in ways_to_hold(tried)]
         if isinstance(subject, Reference):
             return reference_sides(knit, subject, blanks)
-        return [(side.blank, side.body) for side in _part_sides(knit, subject, blanks)]
+        return [(side.blank, side.body) for side in _part_sides(knit, subject, blanks, inks)]
 
     about = subject.title.lower()
     if subject is not Part.CLOSING:
@@ -100,9 +102,9 @@ def make_card(
     return card_document(made, subject.title, knit.plan, about=about)
 
 
-def _part_sides(knit: Knit, part: Part, blanks: Sequence[CardBlank]) -> list[_Side]:
+def _part_sides(knit: Knit, part: Part, blanks: Sequence[CardBlank], inks: Inks) -> list[_Side]:
     """The sides of a part's card, held in the best of these ways.  Raises DoesNotFitError."""
-    card = _Card(knit, part, make_part_steps(knit, part))
+    card = _Card(knit, part, make_part_steps(knit, part), inks)
     found = []
     refusals = []
     for make in (card.on_one_side, card.on_sides):
@@ -140,6 +142,8 @@ class _Card:
     knit: Knit
     part: Part
     part_steps: PartSteps
+    inks: Inks
+    """Of the chart: all else is grey."""
 
     def on_one_side(self, blank: CardBlank) -> list[_Side]:
         """Chart above steps, if the cells stay large; those of the closing, which is one line of
@@ -251,7 +255,7 @@ class _Card:
                 self.part,
                 width_mm=width_mm,
                 height_mm=room_mm - key_mm,
-                style=style,
+                style=in_inks(style, self.inks),
             )
             is_whole = len(fitted.geometries) == 1 or self._is_line
             if not is_whole or fitted.turned or fitted.cell_mm < least_mm:

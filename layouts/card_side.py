@@ -11,10 +11,12 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from charts.hands import edition_words
 from charts.plan import Plan
 from layouts.block import Block, DoesNotFitError
 from layouts.blocks import Piece
 from layouts.card_subjects import Hole
+from layouts.cover import for_hand_words
 from layouts.crop_marks import HAIRLINE_PT
 from layouts.paper import CARD_SAFE, PAPERS, Paper
 from layouts.scene import (
@@ -89,7 +91,7 @@ class CardBlank:
         left_mm = 0.0 if side % 2 else clear_mm
         right_mm = self.width_mm - (clear_mm if side % 2 else 0.0)
         name, about = style.title, style.body
-        sock = f"{plan.spec.title} · {loom_words(plan)}"
+        sock = f"{plan.spec.title} · {_loom_and_hand(plan)}"
         room_mm = right_mm - left_mm
         items: list[Item] = [*set_line(title, left_mm, name.baseline_mm, name)]
         height_mm = name.leading_mm
@@ -128,12 +130,12 @@ class CardBlank:
 def _sock_words(plan: Plan, look: Style, room_mm: float) -> str:
     """The sock and its loom; its title cut short if it must be."""
     whole = plan.spec.title
-    tail = f" · {loom_words(plan)}"
+    tail = f" · {_loom_and_hand(plan)}"
     for end in range(len(whole), 0, -1):
         words = (whole if end == len(whole) else whole[:end].rstrip() + "…") + tail
         if text_width(words, look) <= room_mm:
             return words
-    return loom_words(plan)
+    return _loom_and_hand(plan)
 
 
 def _hole() -> Group:
@@ -145,6 +147,10 @@ def _hole() -> Group:
     )
     edge = circle(middle, middle, HOLE_MM / 2, stroke_pt=HAIRLINE_PT)
     return Group((edge, lines(cross, stroke_pt=HAIRLINE_PT)), role=Role.ARTIFACT)
+
+
+def _loom_and_hand(plan: Plan) -> str:
+    return " · ".join(filter(None, (loom_words(plan), edition_words(plan.loom))))
 
 
 def loom_words(plan: Plan) -> str:
@@ -221,7 +227,7 @@ def card_document(
         tuple(blank.page(body, title, side=side) for side, (blank, body) in enumerate(sides)),
         f"{plan.spec.title}: {title}, card",
         author=plan.spec.designer,
-        subject=f"Card to laminate for {about} on {loom_words(plan)}",
+        subject=for_hand_words(f"Card to laminate for {about} on {loom_words(plan)}", plan.loom),
     )
 
 

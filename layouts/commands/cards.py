@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -13,8 +13,12 @@ from layouts.card_subjects import SUBJECTS, Hole, Reference, Subject
 from layouts.commands.options import (
     choose_target,
     chosen_sock,
+    colour_option,
+    edition_in_name,
     file_argument,
     fitting_paper,
+    inks_of,
+    left_handed_option,
     output_option,
     pages_told,
     paper_option,
@@ -23,7 +27,7 @@ from layouts.commands.options import (
     sock_option,
     warn,
 )
-from layouts.commands.pattern import open_pattern
+from layouts.commands.pattern import Asked, open_pattern
 from layouts.commands.progress import progress
 from layouts.commands.refusal import ExitCode, Refusal, wrong_usage
 from layouts.commands.sheet_options import (
@@ -38,6 +42,7 @@ from layouts.imposition import Flip
 
 if TYPE_CHECKING:
     from charts.verify import Knit
+    from layouts.edition import Inks
     from layouts.paper import Paper
     from layouts.scene import Document
 
@@ -68,6 +73,8 @@ def _read_subjects(
 @file_argument
 @size_option
 @sock_option
+@left_handed_option
+@colour_option
 @click.option(
     "--part",
     "subjects",
@@ -94,6 +101,8 @@ def card(
     file: str,
     size: str | None,
     sock: int | None,
+    left_handed: bool,
+    colour: bool,
     subjects: tuple[Subject, ...] | None,
     output: str | None,
     paper: Paper,
@@ -114,15 +123,16 @@ def card(
     """
     cutting = _read_cutting(sheet, hole, cut)
     ending = _ending(subjects, sheet)
-    target = choose_target(file, output, ending=ending, suffixes=_PDF, size=size)
-    pattern = open_pattern(file, size=size)
+    edition = edition_in_name(left_handed=left_handed, colour=colour)
+    target = choose_target(file, output, ending=ending, suffixes=_PDF, size=size, edition=edition)
+    pattern = open_pattern(file, size=size, asked=Asked(left_handed=left_handed))
     knit = chosen_sock(pattern, sock)
     asked = _asked(pattern.first, subjects)
     warn(pattern)
     with progress("laying out the cards"):
         from layouts.pdf import write_pdf
 
-        cards = _made(knit, asked, paper, hole)
+        cards = _made(knit, asked, paper, hole, inks_of(colour))
         document, told = _laid(cards, knit, cutting)
         written = write_pdf(document)
     target.deliver(written, told=told)
@@ -145,7 +155,9 @@ def _asked(knit: Knit, subjects: tuple[Subject, ...] | None) -> tuple[Subject, .
     return subjects
 
 
-def _made(knit: Knit, subjects: tuple[Subject, ...], paper: Paper, hole: Hole) -> list[Document]:
+def _made(
+    knit: Knit, subjects: tuple[Subject, ...], paper: Paper, hole: Hole, inks: Inks
+) -> list[Document]:
     """A card of each.  Raises Refusal with a line for each that the card is too small for."""
     from layouts.block import DoesNotFitError
     from layouts.card import make_card
@@ -154,7 +166,7 @@ def _made(knit: Knit, subjects: tuple[Subject, ...], paper: Paper, hole: Hole) -
     lines: list[str] = []
     for one in subjects:
         try:
-            cards.append(make_card(knit, one, paper=paper, hole=hole))
+            cards.append(make_card(knit, one, paper=paper, hole=hole, inks=inks))
         except DoesNotFitError as error:
             lines += wrong_usage("--paper", str(error)).lines
     if lines:
@@ -203,7 +215,7 @@ def _laid(cards: list[Document], knit: Knit, cutting: _Cutting) -> tuple[Documen
 
     title = f"{knit.plan.spec.title}: cards"
     if cutting.sheet is None:
-        document = cards[0] if len(cards) == 1 else joined_cards(cards, title)
+        document = cards[0] if len(cards) == 1 else _for_hand(joined_cards(cards, title), knit)
         empty = sum(not page.items for page in document.pages)
         tail = f", with {counted(empty, 'empty back')}" if empty else ""
         return document, pages_told(document) + tail
@@ -232,4 +244,11 @@ def _laid(cards: list[Document], knit: Knit, cutting: _Cutting) -> tuple[Documen
         most, touching = (most_on_a_sheet(cards, cutting.sheet, mm) for mm in (cutting.bleed_mm, 0))
         if touching > most and leaves > most:
             told += f"; --bleed '0 mm' puts {touching} on a sheet"
-    return document, told
+    return _for_hand(document, knit), told
+
+
+def _for_hand(document: Document, knit: Knit) -> Document:
+    """The document, its subject with the hand that it is for."""
+    from layouts.cover import for_hand_words
+
+    return replace(document, subject=for_hand_words(document.subject, knit.plan.loom))

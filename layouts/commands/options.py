@@ -168,14 +168,14 @@ def choose_target(
     """Where to write: what --output says, or beside the pattern `file`.
 
     `ending` makes the default name from the pattern's, with the `size` before it if one was asked
-    for, and the words of the `edition` that are not empty; None stands for standard output.  If
+    for, and the words of the `edition`; None stands for standard output.  If
     there are `suffixes`, a file must have one of them; of one alone it may do without.  Raises
     Refusal or OutputError before any work is done in vain.
     """
     source = None if file == STDOUT else Path(file)
     if ending is not None:
         words = [file_stem(size, fallback="size")] if size is not None else []
-        ending = "".join(f"-{word}" for word in (*words, *filter(None, edition))) + ending
+        ending = "".join(f"-{word}" for word in (*words, *edition)) + ending
     if output == "":
         raise wrong_usage("--output", "the name is empty", suggestion="leave --output out")
     if output == STDOUT or (output is None and ending is None):
@@ -244,14 +244,14 @@ def refuse_missing_part(knit: Knit, part: Part) -> None:
         )
 
 
-def hand_in_name(left_handed: bool) -> str:
-    """What the name of a file says of the hand."""
-    return Hand.LEFT.value if left_handed else ""
-
-
-def inks_in_name(colour: bool) -> str:
-    """What the name of a file says of the inks."""
-    return Inks.COLOUR.value if colour else ""
+def edition_in_name(*, left_handed: bool = False, colour: bool = False) -> tuple[str, ...]:
+    """What the name of a file says of the edition."""
+    words = []
+    if left_handed:
+        words.append(Hand.LEFT.value)
+    if colour:
+        words.append(Inks.COLOUR.value)
+    return tuple(words)
 
 
 def inks_of(colour: bool) -> Inks:

@@ -12,8 +12,12 @@ from layouts.commands.options import (
     Target,
     choose_target,
     chosen_sock,
+    colour_option,
+    edition_in_name,
     file_argument,
     fitting_paper,
+    inks_of,
+    left_handed_option,
     output_option,
     pages_told,
     paper_option,
@@ -21,10 +25,12 @@ from layouts.commands.options import (
     refuse_missing_part,
     size_option,
     sock_option,
+    units_option,
     warn,
     warn_sizes,
 )
 from layouts.commands.pattern import (
+    Asked,
     SizedFile,
     has_sizes,
     open_pattern,
@@ -44,6 +50,7 @@ from layouts.output import printable
 from layouts.paper import MM_PER_INCH, Paper
 
 if TYPE_CHECKING:
+    from layouts.edition import Inks
     from layouts.scene import Document, Page
 
 _DPI = 150
@@ -57,6 +64,9 @@ _CHART_SUFFIXES = (".pdf", ".png", ".svg")
 @click.command()
 @file_argument
 @size_option
+@left_handed_option
+@colour_option
+@units_option
 @click.option("--mark", metavar="NAME", help="Print the numbers of one of the sizes in bold.")
 @output_option("beside the pattern, harbour.toml -> harbour-booklet.pdf")
 @paper_option("a5, half-letter, a4, letter, another name,", default="a5")
@@ -64,6 +74,9 @@ _CHART_SUFFIXES = (".pdf", ".png", ".svg")
 def booklet(
     file: str,
     size: str | None,
+    left_handed: bool,
+    colour: bool,
+    units: str | None,
     mark: str | None,
     output: str | None,
     paper: Paper,
@@ -81,27 +94,39 @@ def booklet(
       pegfolio booklet harbour.toml --layout fold
     """
     layout = read_booklet_sheets(sheets)
-    target = choose_target(file, output, ending=layout.ending, suffixes=_PDF, size=size)
+    edition = edition_in_name(left_handed=left_handed, colour=colour)
+    asked = Asked(left_handed=left_handed, units=units)
+    target = choose_target(
+        file, output, ending=layout.ending, suffixes=_PDF, size=size, edition=edition
+    )
     name, text = read_text(file)
     if size is None and has_sizes(name, text):
-        _sized_booklet(sizes_of(name, path_of(file), text), target, mark, paper, layout)
+        sized = sizes_of(name, path_of(file), text, asked=asked)
+        _sized_booklet(sized, target, mark, paper, layout, inks_of(colour))
         return
     if mark is not None:
         raise wrong_usage("--mark", "there are no other sizes beside it", suggestion="leave it out")
-    pattern = open_text(name, path_of(file), text, size=size)
+    pattern = open_text(name, path_of(file), text, size=size, asked=asked)
     warn(pattern)
     with progress("laying out the booklet"), fitting_paper():
         from layouts.booklet import make_booklet
         from layouts.pdf import write_pdf
+        from layouts.style import BOOKLET, in_inks
 
-        document = make_booklet(pattern.first, pattern.second, paper=paper)
+        style = in_inks(BOOKLET, inks_of(colour))
+        document = make_booklet(pattern.first, pattern.second, paper=paper, style=style)
         laid = layout.laid(document)
         written = write_pdf(laid)
     target.deliver(written, told=layout.told(document, laid))
 
 
 def _sized_booklet(
-    sized: SizedFile, target: Target, mark: str | None, paper: Paper, layout: BookletSheets
+    sized: SizedFile,
+    target: Target,
+    mark: str | None,
+    paper: Paper,
+    layout: BookletSheets,
+    inks: Inks,
 ) -> None:
     """One booklet for every size that can be made; a bad size is told and ends it with 1."""
     warn_sizes(sized)
@@ -113,8 +138,10 @@ def _sized_booklet(
         with progress("laying out the booklet"), fitting_paper():
             from layouts.pdf import write_pdf
             from layouts.sized_booklet import make_sized_booklet
+            from layouts.style import BOOKLET, in_inks
 
-            document = make_sized_booklet(sized.pattern, paper=paper, mark=mark)
+            style = in_inks(BOOKLET, inks)
+            document = make_sized_booklet(sized.pattern, paper=paper, mark=mark, style=style)
             laid = layout.laid(document)
             written = write_pdf(laid)
         target.deliver(written, told=layout.told(document, laid))
@@ -125,6 +152,8 @@ def _sized_booklet(
 @file_argument
 @size_option
 @sock_option
+@left_handed_option
+@colour_option
 @part_option()
 @output_option("beside the pattern, harbour.toml -> harbour-leg-chart.pdf", formats=True)
 @paper_option("A paper to fit the chart on, not as large as the chart: a4, letter, another name,")
@@ -137,6 +166,8 @@ def chart(
     file: str,
     size: str | None,
     sock: int | None,
+    left_handed: bool,
+    colour: bool,
     part: Part,
     output: str | None,
     paper: Paper | None,
@@ -151,17 +182,22 @@ def chart(
       pegfolio chart harbour.toml --part leg --output leg.svg
     """
     ending = f"-{part.value}-chart.pdf"
-    target = choose_target(file, output, ending=ending, suffixes=_CHART_SUFFIXES, size=size)
+    edition = edition_in_name(left_handed=left_handed, colour=colour)
+    target = choose_target(
+        file, output, ending=ending, suffixes=_CHART_SUFFIXES, size=size, edition=edition
+    )
     if dpi is not None and target.suffix != ".png":
         what = f"dots per inch make no difference to a {target.suffix}"
         raise wrong_usage("--dpi", what, suggestion="--output with a name that ends in .png")
-    pattern = open_pattern(file, size=size)
+    pattern = open_pattern(file, size=size, asked=Asked(left_handed=left_handed))
     refuse_missing_part(pattern.first, part)
     warn(pattern)
     with progress("drawing the chart"), fitting_paper():
         from layouts.chart_page import make_chart_page
+        from layouts.style import BOOKLET, in_inks
 
-        document = make_chart_page(chosen_sock(pattern, sock), part, paper=paper)
+        style = in_inks(BOOKLET, inks_of(colour))
+        document = make_chart_page(chosen_sock(pattern, sock), part, paper=paper, style=style)
         if target.suffix != ".pdf" and len(document.pages) > 1:
             count = pages_told(document)
             what = f"the chart takes {count} of this paper, and a {target.suffix} has one"
