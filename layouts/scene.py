@@ -247,6 +247,12 @@ class Group:
     attrs: tuple[tuple[str, str], ...] = ()
     """Facts for a reading program, e.g. ("row", "12"); names of lower-case letters and hyphens."""
 
+    def outer(self, box: Box) -> Box:
+        """A box of the group as it stands where the group does."""
+        for _ in range(self.quarter_turns % 4):
+            box = Box(-box.bottom_mm, box.left_mm, -box.top_mm, box.right_mm)
+        return box.moved(self.dx_mm, self.dy_mm)
+
 
 @dataclass(frozen=True, slots=True)
 class Anchor:
@@ -571,9 +577,7 @@ def _ink_bounds(item: Item) -> Box | None:
             whole = boxes[0]
             for box in boxes[1:]:
                 whole = whole.union(box)
-            for _ in range(item.quarter_turns % 4):
-                whole = Box(-whole.bottom_mm, whole.left_mm, -whole.top_mm, whole.right_mm)
-            return whole.moved(item.dx_mm, item.dy_mm)
+            return item.outer(whole)
         case Link() | Anchor():
             return None
         case _:
