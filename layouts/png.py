@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from io import BytesIO
 
-from layouts.pdf import write_pdf
+from layouts.pdf import Tagging, write_pdf
 from layouts.scene import Document, Group, Item, Link, Page
 
 
@@ -26,7 +26,8 @@ def write_png(page: Page, *, dpi: int = 150) -> bytes:
             f"PNG needs {error.name}: install it with  pip install 'pegfolio[png]'"
         ) from error
     alone = replace(page, items=_without_links(page.items), outline=())
-    pdf = pypdfium2.PdfDocument(write_pdf(Document((alone,), page.label)))
+    drawn = write_pdf(Document((alone,), page.label), tagging=Tagging.PLAIN)
+    pdf = pypdfium2.PdfDocument(drawn)
     try:
         image = pdf[0].render(scale=dpi / 72).to_pil()
     finally:

@@ -6,10 +6,8 @@ facts that a group of the page carries (`attrs`) stand in `data-` attributes.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator
 from typing import Final, assert_never
-from xml.sax.saxutils import escape, quoteattr
 
 from layouts.faces import Face, shown
 from layouts.paper import MM_PER_PT
@@ -35,11 +33,9 @@ from layouts.scene import (
     text_width_mm,
 )
 from layouts.symbols import outlines, path_segments
+from layouts.xml_text import escaped, quoted
 
 _FAMILY: Final = "'Source Sans 3','Source Sans Pro','Noto Sans','Helvetica Neue',Arial,sans-serif"
-
-_NOT_XML: Final = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
-"""What may not stand in a document of XML 1.0 (fifth edition, production 2)."""
 
 _ANCHORS: Final = {Align.LEFT: "start", Align.CENTRE: "middle", Align.RIGHT: "end"}
 _CAPS: Final = {Cap.BUTT: "butt", Cap.ROUND: "round", Cap.SQUARE: "square"}
@@ -58,9 +54,9 @@ def write_svg(
     pieces = [
         '<?xml version="1.0" encoding="UTF-8"?>\n',
         '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" ',
-        f'version="1.1" {size} xml:lang={_quoted(language)} role="document">\n',
-        f"<title>{_escaped(title or page.label)}</title>\n",
-        f"<desc>{_escaped(description)}</desc>\n" if description else "",
+        f'version="1.1" {size} xml:lang={quoted(language)} role="document">\n',
+        f"<title>{escaped(title or page.label)}</title>\n",
+        f"<desc>{escaped(description)}</desc>\n" if description else "",
         *_definitions(page.items),
         f'<rect width="{width}" height="{height}" fill="#fff"/>\n',
         *_items(page.items),
@@ -104,9 +100,9 @@ def _items(items: Iterable[Item]) -> Iterator[str]:
             case Group():
                 yield f"<g{_group_attributes(item)}>\n"
                 if item.title or item.alt:
-                    yield f"<title>{_escaped(item.title or item.alt)}</title>\n"
+                    yield f"<title>{escaped(item.title or item.alt)}</title>\n"
                 if item.title and item.alt:
-                    yield f"<desc>{_escaped(item.alt)}</desc>\n"
+                    yield f"<desc>{escaped(item.alt)}</desc>\n"
                 yield from _items(item.items)
                 yield "</g>\n"
             case Anchor() | Link():
@@ -116,7 +112,7 @@ def _items(items: Iterable[Item]) -> Iterator[str]:
 
 
 def _group_attributes(group: Group) -> str:
-    found = "".join(f" data-{key}={_quoted(value)}" for key, value in group.attrs)
+    found = "".join(f" data-{key}={quoted(value)}" for key, value in group.attrs)
     if group.role is Role.FIGURE and (group.alt or group.title):
         found += ' role="img"'
     elif group.role is Role.ARTIFACT:
@@ -144,7 +140,7 @@ def _text(item: Text) -> str:
         attributes.append(f'text-anchor="{_ANCHORS[item.align]}"')
     if len(text) > 1:
         attributes.append(f'textLength="{_number(width_mm)}" lengthAdjust="spacingAndGlyphs"')
-    return f'<text {" ".join(attributes)} xml:space="preserve">{_escaped(text)}</text>\n'
+    return f'<text {" ".join(attributes)} xml:space="preserve">{escaped(text)}</text>\n'
 
 
 def _symbols(item: Text) -> str:
@@ -159,7 +155,7 @@ def _symbols(item: Text) -> str:
         for index, letter in enumerate(text)
         if outlines(letter)
     )
-    return f'<g fill="{_colour(item.ink)}" data-letters={_quoted(text)}>\n{uses}</g>\n'
+    return f'<g fill="{_colour(item.ink)}" data-letters={quoted(text)}>\n{uses}</g>\n'
 
 
 def _path(item: Path) -> str:
@@ -205,11 +201,3 @@ def _number(value: float) -> str:
 
 def _colour(ink: Ink) -> str:
     return "#" + "".join(f"{round(part * 255):02x}" for part in (ink.red, ink.green, ink.blue))
-
-
-def _escaped(text: str) -> str:
-    return escape(_NOT_XML.sub("", text))
-
-
-def _quoted(text: str) -> str:
-    return quoteattr(_NOT_XML.sub("", text))
