@@ -250,15 +250,17 @@ class _PageReader:
     # What stands on its own
 
     def flow(self, items: Iterable[Item]) -> list[_Node]:
-        """Paragraphs, headings, lists, tables, figures; texts side by side are one paragraph."""
+        """Paragraphs, headings, lists, tables, figures; texts on one line are one paragraph."""
         nodes: list[_Node] = []
         paragraph: _Node | None = None
+        line_mm = 0.0
         for item in items:
             match item:
                 case Text():
-                    if paragraph is None or item.role is not None:
+                    if paragraph is None or item.role is not None or item.y_mm != line_mm:
                         paragraph = self._node(_text_tag(item.role))
                         nodes.append(paragraph)
+                        line_mm = item.y_mm
                     self._leaf(item, paragraph)
                 case Path():
                     self._leaf(item, None)
