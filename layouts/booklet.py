@@ -138,7 +138,7 @@ def _new_techniques(knit: Knit, part: Part, shown: set[str]) -> tuple[Technique,
     return new
 
 
-_CONTENTS: Final = Leaf("Contents", Block((), 0.0, 0.0))
+_CONTENTS: Final = Leaf("Contents", Block((), 0.0, 0.0), heads=True)
 """Holds the place of the contents until all pages are numbered."""
 
 

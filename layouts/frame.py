@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Enum
 from typing import Final
@@ -26,6 +27,7 @@ from layouts.scene import (
     rect,
 )
 from layouts.sock_outline import sock_signpost
+from layouts.structure import FURNITURE, Furniture
 from layouts.style import PageStyle
 from layouts.text import NO_BREAK_SPACE, Run, Style, set_line, width_mm
 
@@ -68,6 +70,8 @@ class Leaf:
     """Nothing round it: the cover."""
     under: Block | None = None
     """Stands between title and body: whom the page is for."""
+    heads: bool = False
+    """Its title is a heading, though no entry leads to it."""
 
 
 HEAD_MM: Final = 16.0
@@ -170,7 +174,7 @@ class PageFrame:
         title = self.style.title
         while width_mm(runs, title) > room_mm and title.size_pt > self.style.sub_head.size_pt:
             title = Style(title.size_pt - 1.0, title.leading_pt, title.face, title.ink)
-        role = Role.H1 if leaf.entry is not None else Role.P
+        role = Role.H1 if leaf.entry is not None or leaf.heads else Role.P
         items.append(Group(set_line(runs, left_mm, baseline_mm, title), role=role))
         return items
 
@@ -194,7 +198,7 @@ class PageFrame:
                 *set_line(str(number), x_mm, y_mm, folio, align=Align.RIGHT),
                 *set_line(words, x_mm - gap_mm, y_mm, about, align=Align.RIGHT),
             ]
-        return [Group(tuple(items), role=Role.ARTIFACT)]
+        return [_furniture(items, Furniture.FOOTER)]
 
     def _about(self, leaf: Leaf, look: Style, room_mm: float) -> str:
         """The sock's title, cut short if it must be, for which hand it is, and the page's title."""
@@ -241,7 +245,11 @@ class PageFrame:
             y_mm + _THUMB_HIGH_MM / 2,
             quarter_turns=3 if Side.of(number) is Side.LEFT else 1,
         )
-        return [Group((tab, turned), role=Role.ARTIFACT)]
+        return [_furniture((tab, turned), Furniture.PAGINATION)]
+
+
+def _furniture(items: Iterable[Item], kind: Furniture) -> Group:
+    return Group(tuple(items), role=Role.ARTIFACT, attrs=((FURNITURE, kind.value),))
 
 
 NOTES_PITCH_MM: Final = 8.0

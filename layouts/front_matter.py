@@ -99,13 +99,14 @@ def contents_list(
             number = Style(note.size_pt, note.leading_pt, look.face, frame.style.soft_ink)
             texts += set_line(one.number, 14.0, y_mm, number, align=Align.RIGHT)
         texts += set_line(one.entry.title, 18.0, y_mm, look)
-        items.append(Group(tuple(texts), role=Role.LI))
         top_mm = head_mm + index * pitch_mm
-        items.append(
-            Link(0.0, top_mm, width_mm, pitch_mm, one.entry.anchor, f"to {one.entry.title}")
-        )
+        link = Link(0.0, top_mm, width_mm, pitch_mm, one.entry.anchor, f"to {one.entry.title}")
+        heard = f"{one.entry.title}, page {one.page}"
+        items.append(Group((*texts, link), role=Role.LI, alt=heard))
     listed = Group(tuple(items), role=Role.LIST)
-    return Block((Group(heads), listed), width_mm, head_mm + len(contents) * pitch_mm)
+    return Block(
+        (Group(heads, role=Role.ARTIFACT), listed), width_mm, head_mm + len(contents) * pitch_mm
+    )
 
 
 READING: Final = (
@@ -446,4 +447,5 @@ CAUTIONS_PLACE: Final = "cautions"
 
 def notes_leaf(frame: PageFrame) -> Leaf:
     """A page to write on."""
-    return Leaf("Notes", notes_lines(frame.width_mm, frame.height_mm, frame.style))
+    lines = notes_lines(frame.width_mm, frame.height_mm, frame.style)
+    return Leaf("Notes", lines, heads=True)

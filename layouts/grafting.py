@@ -223,22 +223,22 @@ def pair_boxes(graft: Graft, *, width_mm: float, style: PageStyle) -> list[Piece
             if place == 0:
                 first = start + index + 1
                 last = min(first + PAIRS_IN_COLUMN - 1, len(pairs))
-                items.append(
-                    Text(
-                        x_mm,
-                        style.note.baseline_mm,
-                        span(first, last),
-                        size_pt=style.note.size_pt,
-                        ink=style.soft_ink,
-                    )
+                numbers = Text(
+                    x_mm,
+                    style.note.baseline_mm,
+                    span(first, last),
+                    size_pt=style.note.size_pt,
+                    ink=style.soft_ink,
                 )
+                items.append(Group((numbers,), role=Role.ARTIFACT))
             base_mm = y_mm + side_mm / 2 + body.cap_height_mm / 2
             box = rect(x_mm, y_mm, side_mm, side_mm, stroke_pt=0.6)
-            items.append(
-                Group((box, *set_line(one, x_mm + side_mm + 2.0, base_mm, body)), role=Role.LI)
-            )
+            texts = set_line(one, x_mm + side_mm + 2.0, base_mm, body)
+            front, back = pairs[start + index]
+            heard = f"Pair {start + index + 1}: peg {front} with peg {back}."
+            items.append(Group((box, *texts), role=Role.LI, alt=heard))
         rows = min(len(band), PAIRS_IN_COLUMN)
-        pieces.append(
-            Piece(Block(tuple(items), width_mm, head_mm + rows * row_mm - _BETWEEN_PAIRS_MM), 4.0)
-        )
+        height_mm = head_mm + rows * row_mm - _BETWEEN_PAIRS_MM
+        listed = Group(tuple(items), role=Role.LIST)
+        pieces.append(Piece(Block((listed,), width_mm, height_mm), 4.0))
     return pieces

@@ -35,6 +35,8 @@ TWO_COLUMNS_FROM_MM: Final = 110.0
 COLUMN_GAP_MM: Final = 6.0
 _GAP_MM: Final = 2.4
 """Between a symbol and its words."""
+_SIGN_HEARD: Final = "Sign of"
+"""Before the name: whoever hears the chart hears the stitches, not the signs."""
 _BETWEEN_MM: Final = 5.0
 """Between two entries on one line."""
 
@@ -134,7 +136,9 @@ def symbol_line(
             role=Role.BODY,
         )
         sign_top_mm = y_mm + (line_mm - _cell_height_mm(style)) / 2
-        sign = Group(tuple(_sign(entry, style)), x_mm, sign_top_mm, role=Role.LABEL)
+        sign = Group(
+            tuple(_sign(entry, style)), x_mm, sign_top_mm, role=Role.LABEL, alt=_SIGN_HEARD
+        )
         items.append(Group((sign, words.group), role=Role.LI))
         x_mm += whole_mm + _BETWEEN_MM
     return Block((Group(tuple(items), role=Role.LIST),), width_mm, y_mm + line_mm if items else 0.0)
@@ -296,7 +300,9 @@ def _full_entry(entry: _Entry, column_mm: float, style: PageStyle) -> Block:
         break_lines(words, look, rest_mm), left_mm, 0.0, rest_mm, look, role=Role.BODY
     )
     top_mm = (look.leading_mm - _cell_height_mm(style)) / 2
-    sign = Group(tuple(_sign(entry, style)), 0.0, max(0.0, top_mm), role=Role.LABEL)
+    sign = Group(
+        tuple(_sign(entry, style)), 0.0, max(0.0, top_mm), role=Role.LABEL, alt=_SIGN_HEARD
+    )
     height_mm = max(set_words.box.height_mm, max(0.0, top_mm) + _cell_height_mm(style))
     item = Group((sign, set_words.group), role=Role.LI)
     return Block((item,), column_mm, height_mm + look.after_pt * MM_PER_PT)

@@ -12,6 +12,7 @@ from layouts.text import NO_BREAK_SPACE, bold, set_line, width_mm
 
 BAR_CM: Final = 10
 BAR_IN: Final = 4
+_HEARD: Final = f"Rulers of {BAR_CM} cm and {BAR_IN} in, to check the size of the print by."
 BAR_HIGH_MM: Final = 8.0
 """Height of the bar's block."""
 _FIRST_MM: Final = 3.2
@@ -44,7 +45,7 @@ def scale_bar(style: PageStyle) -> Block:
         *set_line((bold(names[1]),), left_mm, _SECOND_MM + note.cap_height_mm, note),
     )
     return Block(
-        (Group(rulers, role=Role.ARTIFACT), Group(words, role=Role.P)),
+        (Group(rulers, role=Role.ARTIFACT), Group(words, role=Role.P, alt=_HEARD)),
         left_mm + max(width_mm((bold(name),), note) for name in names),
         BAR_HIGH_MM,
     )

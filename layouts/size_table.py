@@ -495,8 +495,9 @@ class _Table:
             for lines_of, left, wide in set_names
         ]
         whole = label + len(shown) * column
+        corner = Group((), role=Role.TH)
         return Piece(
-            Block((Group(tuple(items), role=Role.TR),), whole, high + _BELOW_MM), with_next=True
+            Block((Group((corner, *items), role=Role.TR),), whole, high + _BELOW_MM), with_next=True
         )
 
     def _row(self, row: _Row, chosen: slice, label: float, column: float, is_paired: bool) -> Piece:
@@ -518,14 +519,16 @@ class _Table:
                 items.append(Group(tuple(texts), role=Role.TD))
                 continue
             y_mm = _ABOVE_MM
+            values: list[Item] = []
             for value, style in zip(cell, (look, self.second), strict=False):
                 wide = column - _COLUMN_GAP_MM / 2
                 lines_of = break_lines(value, style, wide)
                 placed = set_lines(
-                    lines_of, right - wide, y_mm, wide, style, align=Align.RIGHT, role=Role.TD
+                    lines_of, right - wide, y_mm, wide, style, align=Align.RIGHT, role=None
                 )
-                items.append(placed.group)
+                values.append(placed.group)
                 y_mm = placed.next_mm
+            items.append(Group(tuple(values), role=Role.TD))
             high = max(high, y_mm - _ABOVE_MM)
         letters: list[Item] = []
         if row.place is not None:

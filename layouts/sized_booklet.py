@@ -262,7 +262,7 @@ def _total(parts: Sequence[SizedPartPages]) -> float:
     return sum(one.least for one in parts)
 
 
-_CONTENTS: Final = Leaf("Contents", Block((), 0.0, 0.0))
+_CONTENTS: Final = Leaf("Contents", Block((), 0.0, 0.0), heads=True)
 """Holds the place of the contents until all pages are numbered."""
 
 

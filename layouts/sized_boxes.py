@@ -22,7 +22,7 @@ from layouts.scene import (
     text_width_mm,
 )
 from layouts.size_order import SizeSet
-from layouts.steps_block import boxes_path
+from layouts.steps_block import BOXES_HEARD, boxes_path
 from layouts.style import PageStyle
 from layouts.text import Style
 
@@ -238,8 +238,16 @@ def numbered_boxes(
         marks += items
         y_mm += side_mm + below_mm + _LINE_GAP_MM
     boxes = boxes_path(corners, side_mm)
-    drawn = Group((boxes, Group(tuple(numbers), role=Role.LABEL), *marks))
+    numbered = Group(tuple(numbers), role=Role.LABEL)
+    drawn = Group((boxes, numbered, *marks), role=Role.SPAN, alt=_heard(counts, sizes))
     return drawn, y_mm - _LINE_GAP_MM
+
+
+def _heard(counts: Sequence[int], sizes: SizeSet) -> str:
+    if len(set(counts)) == 1:
+        return BOXES_HEARD
+    told = (f"{name} {count}" for name, count in zip(sizes.names, counts, strict=True))
+    return f"{BOXES_HEARD} Boxes by size: {', '.join(told)}."
 
 
 _BLOCK_GAP_MM: Final = 1.8

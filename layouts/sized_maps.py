@@ -201,6 +201,8 @@ class _ZoneTable:
             )
             items.append(placed.group)
             y_mm += placed.box.height_mm
+        elif head:
+            items.append(Group((), role=Role.TH, alt="Use"))
         rule = line(0.0, 0.0, self.width_mm, 0.0, stroke_pt=1.0 if head else 0.3)
         group = Group((Group((rule,), role=Role.ARTIFACT), *items), role=Role.TR)
         return Piece(

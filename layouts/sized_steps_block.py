@@ -35,6 +35,7 @@ from layouts.steps_block import (
     Rung,
     boxes_in_block,
     boxes_path,
+    count_words,
     worked_already,
 )
 from layouts.style import PageStyle
@@ -172,7 +173,8 @@ class _Ladder:
         """The name of the counts, above their right edge."""
         look = self.style.note
         words = set_line(_STITCHES, self.width_mm, look.baseline_mm, look, align=Align.RIGHT)
-        return Piece(Block(words, self.width_mm, look.leading_mm), 0.4, with_next=True)
+        head = Group(words, role=Role.ARTIFACT)
+        return Piece(Block((head,), self.width_mm, look.leading_mm), 0.4, with_next=True)
 
     # Steps
 
@@ -217,7 +219,9 @@ class _Ladder:
             if text_width(count, look) > room_mm:
                 height_mm += look.leading_mm
             baseline_mm = height_mm - look.leading_mm + look.baseline_mm
-            body += set_line(count, self.width_mm, baseline_mm, look, align=Align.RIGHT)
+            placed_count = set_line(count, self.width_mm, baseline_mm, look, align=Align.RIGHT)
+            heard = count_words(step.count.text)
+            body.append(Group(placed_count, role=Role.SPAN, alt=heard))
         if step.boxes == 1:
             return self._item([self._box()], body, height_mm)
         firsts = {one.first for one in step.own if isinstance(one, RowStep | RepeatStep)}

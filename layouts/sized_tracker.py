@@ -23,6 +23,7 @@ from layouts.tracker import (
     SOCKS,
     Track,
     TrackerLayout,
+    line_words,
     tracker_head,
     tracker_layout,
     tracks_of,
@@ -146,5 +147,10 @@ def _line(
         marks += items
         below_mm = max(below_mm, high_mm)
     boxes = boxes_path(corners, box_mm)
-    group = Group((*label, boxes, *marks), role=Role.LI)
+    first = numbers[0] if track.numbered else None
+    ends = [f"{', '.join(stop.names)} to {at}" for at, stop in stops.items() if at in numbers]
+    heard = " ".join(
+        [line_words(track.name, first, len(numbers)), *(f"Size {end}." for end in ends)]
+    )
+    group = Group((*label, boxes, *marks), role=Role.LI, alt=heard)
     return Block((group,), width_mm, box_mm + below_mm)

@@ -37,6 +37,8 @@ _GAP_MM: Final = 2.6
 _BLOCK_GAP_MM: Final = 1.8
 """Between two blocks of boxes."""
 _ARROWS: Final = {True: "→", False: "←"}
+_WAYS: Final = {True: "to the right", False: "to the left"}
+BOXES_HEARD: Final = "A box to tick for each row."
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,9 +172,10 @@ def _row_piece(
         label += set_line((arrow,), columns.arrow_mm, look.baseline_mm, look)
     body: list[Item] = [placed.group]
     if like is not None and like.shaped:
-        body += set_line(
+        count = set_line(
             str(like.stitches), columns.right_mm, look.baseline_mm, look, align=Align.RIGHT
         )
+        body.append(Group(count, role=Role.SPAN, alt=count_words(str(like.stitches))))
     height_mm = placed.box.height_mm
     if step.boxes == 1:
         label.insert(0, boxes_path([(0.0, _box_top_mm(style))], style.tick_box_mm))
@@ -180,7 +183,17 @@ def _row_piece(
         boxes = folded_boxes(step, width_mm=columns.whole_mm, style=style)
         body.append(boxes.placed(0.0, height_mm + 1.0))
         height_mm += 1.0 + boxes.height_mm + 1.4
-    return _list_item(label, body, columns, height_mm, look.after_pt)
+    heard = step.label if like is None else f"{step.label}, {_WAYS[like.to_right]}"
+    return _list_item(label, body, columns, height_mm, look.after_pt, heard=heard)
+
+
+def count_words(stitches: str) -> str:
+    """A count as it is heard.
+
+    >>> count_words("1"), count_words("24")
+    ('1 stitch', '24 stitches')
+    """
+    return f"{stitches} stitch" if stitches == "1" else f"{stitches} stitches"
 
 
 def _move_piece(step: MoveStep, columns: Columns, style: PageStyle) -> Piece:
@@ -193,9 +206,16 @@ def _move_piece(step: MoveStep, columns: Columns, style: PageStyle) -> Piece:
 
 
 def _list_item(
-    label: list[Item], body: list[Item], columns: Columns, height_mm: float, after_pt: float
+    label: list[Item],
+    body: list[Item],
+    columns: Columns,
+    height_mm: float,
+    after_pt: float,
+    *,
+    heard: str = "",
 ) -> Piece:
-    items = (Group(tuple(label), role=Role.LABEL), *body)
+    """A step; its label is `heard` instead of the number and the arrow."""
+    items = (Group(tuple(label), role=Role.LABEL, alt=heard), *body)
     block = Block((Group(items, role=Role.LI),), columns.whole_mm, height_mm)
     return Piece(block, after_pt * MM_PER_PT)
 
@@ -232,7 +252,8 @@ def _count_head(columns: Columns, style: PageStyle) -> Piece:
     """The name of the count column, above its right edge."""
     look = style.note
     words = set_line("stitches", columns.right_mm, look.baseline_mm, look, align=Align.RIGHT)
-    return Piece(Block(words, columns.right_mm, look.leading_mm), 0.4, with_next=True)
+    head = Group(words, role=Role.ARTIFACT)
+    return Piece(Block((head,), columns.right_mm, look.leading_mm), 0.4, with_next=True)
 
 
 def _box_top_mm(style: PageStyle) -> float:
@@ -291,7 +312,8 @@ def folded_boxes(step: RowStep | RepeatStep, *, width_mm: float, style: PageStyl
         )
     lines = -(-step.boxes // (block * across))
     height_mm = lines * (side_mm + 1.2) - 1.2
-    items = (boxes_path(corners, side_mm), Group(tuple(numbers), role=Role.LABEL))
+    named = Group(tuple(numbers), role=Role.LABEL, alt=BOXES_HEARD)
+    items = (boxes_path(corners, side_mm), named)
     return Block(items, width_mm, height_mm)
 
 

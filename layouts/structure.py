@@ -674,12 +674,14 @@ def _has_caption(table: _Node) -> bool:
 
 
 def _level_headings(root: _Node) -> None:
-    """No heading more than one level below the one before it."""
-    last = 0
+    """Each heading one level below the one it stands under."""
+    above: list[Tag] = []
     for node in _descendants(root):
         if node.tag in _HEADINGS:
-            last = min(_HEADINGS.index(node.tag) + 1, last + 1)
-            node.tag = _HEADINGS[last - 1]
+            while above and _HEADINGS.index(above[-1]) >= _HEADINGS.index(node.tag):
+                above.pop()
+            above.append(node.tag)
+            node.tag = _HEADINGS[len(above) - 1]
 
 
 def _name_notes(root: _Node) -> None:

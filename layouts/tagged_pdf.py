@@ -175,11 +175,10 @@ def _mean_colours(file: pikepdf.Pdf) -> None:
     )
 
 
-_CHARACTER: Final = re.compile(r"^<([0-9A-F]{2})> <([0-9A-F]+)>$", re.MULTILINE)
+_CHARACTER: Final = re.compile("<([0-9A-F]{2})> <([0-9A-F]+)>")
 _CHARACTERS: Final = re.compile(r"\d+ beginbfchar.*endbfchar", re.DOTALL)
 _IN_BLOCK: Final = 100
-"""Characters in one block of a map at most (ISO 32000-1:2008, 9.10.3 after the CMap technical
-note)."""
+"""Characters in one block of a map at most."""
 
 
 def _name_characters(file: pikepdf.Pdf) -> None:
@@ -190,13 +189,15 @@ def _name_characters(file: pikepdf.Pdf) -> None:
     for font in file.objects:
         if isinstance(font, Dictionary) and "/ToUnicode" in font:
             names = font.ToUnicode.read_bytes().decode("ascii")
-            used = [
-                f"<{code}> <{chr(int(point, 16)).encode('utf-16-be').hex().upper()}>"
-                for code, point in _CHARACTER.findall(names)
-                if int(point, 16)
-            ]
-            blocks = [used[start : start + _IN_BLOCK] for start in range(0, len(used), _IN_BLOCK)]
-            listed = "\n".join(
-                "\n".join((f"{len(block)} beginbfchar", *block, "endbfchar")) for block in blocks
-            )
-            font.ToUnicode.write(_CHARACTERS.sub(listed, names).encode("ascii"))
+            font.ToUnicode.write(_CHARACTERS.sub(_used, names).encode("ascii"))
+
+
+def _used(block: re.Match[str]) -> str:
+    """The characters of one block that are in use, in blocks of the size allowed."""
+    used = [
+        f"<{code}> <{chr(int(point, 16)).encode('utf-16-be').hex().upper()}>"
+        for code, point in _CHARACTER.findall(block[0])
+        if int(point, 16)
+    ]
+    parts = (used[start : start + _IN_BLOCK] for start in range(0, len(used), _IN_BLOCK))
+    return "\n".join("\n".join((f"{len(part)} beginbfchar", *part, "endbfchar")) for part in parts)

@@ -357,7 +357,7 @@ def technique_box(technique: Technique, *, width_mm: float, style: PageStyle) ->
     inner_mm = width_mm - 2 * _PAD_MM
     words = technique.title + technique.where
     title = paragraph(words, style.sub_head, inner_mm, role=Role.H3)
-    drawing = figure(technique.drawing, f"Drawing: {technique.title}")
+    drawing = figure(technique.drawing, f"Drawing: {technique.title}. The steps below tell how.")
     top_mm = _PAD_MM - 0.6 + title.height_mm + 0.6
     narrow = width_mm < _BESIDE_FROM_MM
     left_mm = 0.0 if narrow else DRAWING_MM + 4.0

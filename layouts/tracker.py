@@ -112,7 +112,8 @@ def tracker_head(width_mm: float, style: PageStyle) -> Piece:
     items: list[Item] = []
     for sock in range(SOCKS):
         items += set_line(f"Sock {sock + 1}", layout.left_mm(sock), look.baseline_mm, look)
-    return Piece(Block(tuple(items), width_mm, look.leading_mm), 1.5, with_next=True)
+    head = Group(tuple(items), role=Role.ARTIFACT)
+    return Piece(Block((head,), width_mm, look.leading_mm), 1.5, with_next=True)
 
 
 def tracker_pieces(knit: Knit, width_mm: float, style: PageStyle) -> list[Piece]:
@@ -121,24 +122,30 @@ def tracker_pieces(knit: Knit, width_mm: float, style: PageStyle) -> list[Piece]
     pieces: list[Piece] = []
     for track in tracks_of(knit):
         for words, count in track.before:
-            line = _line(layout, words, "", count, width_mm, style)
+            line = _line(layout, words, None, count, width_mm, style)
             pieces.append(Piece(line, BETWEEN_LINES_MM, with_next=True))
         starts = range(0, track.boxes, BOXES_IN_LINE)
         for start in starts:
             count = min(BOXES_IN_LINE, track.boxes - start)
-            name = track.name if start == 0 else ""
             last = start == starts[-1]
             after_mm = 3.6 if last and not track.extra else BETWEEN_LINES_MM
-            line = _line(layout, name, str(start + 1), count, width_mm, style)
+            line = _line(layout, track.name, start + 1, count, width_mm, style)
             pieces.append(Piece(line, after_mm, with_next=start == 0 and not last))
         if track.extra:
-            pieces.append(Piece(_line(layout, track.extra, "", 1, width_mm, style), 3.6))
+            pieces.append(Piece(_line(layout, track.extra, None, 1, width_mm, style), 3.6))
     return pieces
 
 
 def _line(
-    layout: TrackerLayout, name: str, number: str, count: int, width_mm: float, style: PageStyle
+    layout: TrackerLayout,
+    track: str,
+    number: int | None,
+    count: int,
+    width_mm: float,
+    style: PageStyle,
 ) -> Block:
+    """A line of boxes; the first of a track, and one without a number, carries its name."""
+    name = track if number is None or number == 1 else ""
     note = style.note
     box_mm = layout.box_mm
     corners = [
@@ -149,9 +156,23 @@ def _line(
     if name:
         look = Style(note.size_pt, note.leading_pt, Face.BOLD if number else Face.REGULAR)
         label += set_line(name, 0.0, base_mm, look)
-    if number:
+    if number is not None:
         right_mm = layout.left_mm(0) - 1.6
-        label += set_line(number, right_mm, base_mm, note, align=Align.RIGHT)
+        label += set_line(str(number), right_mm, base_mm, note, align=Align.RIGHT)
     boxes = boxes_path(corners, box_mm)
-    items = (Group((*label, boxes), role=Role.LI),)
+    items = (Group((*label, boxes), role=Role.LI, alt=line_words(track, number, count)),)
     return Block(items, width_mm, box_mm)
+
+
+def line_words(track: str, first: int | None, count: int) -> str:
+    """A line of boxes as it is heard; `first` is the number of its first row or pair.
+
+    >>> line_words("Leg", 11, 10)
+    'Leg, 11 to 20: 10 boxes for each sock.'
+    >>> line_words("lift bars", None, 1)
+    'Lift bars: 1 box for each sock.'
+    """
+    name = track[:1].upper() + track[1:]
+    if first is not None:
+        name += f", {first} to {first + count - 1}" if count > 1 else f", {first}"
+    return f"{name}: {count} {'box' if count == 1 else 'boxes'} for each sock."

@@ -216,8 +216,8 @@ def _step(group: Group) -> Iterator[SizedStepLine]:
         label += texts.pop(0).text
     label = squeezed_words(label)
     arrow = _ARROW.search(label)
-    counts = [item for item in group.items if isinstance(item, Text)]
-    count = squeezed_words("".join(text.text for text in counts))
+    counts = [item for item in group.items if isinstance(item, Group) and item.role is Role.SPAN]
+    count = squeezed_words("".join(text.text for one in counts for text in texts_in(one)))
     if count and "stitch" not in count:
         count += " stitch" if count == "1" else " stitches"
     yield SizedStepLine(

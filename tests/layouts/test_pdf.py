@@ -259,8 +259,7 @@ def test_metadata_comes_back() -> None:
     )  # fmt: skip
     with pikepdf.open(BytesIO(write_pdf(document))) as file:
         info = {key: str(value) for key, value in file.docinfo.items()}
-        # reportlab's own fixed date, the same for every file.
-        assert {info.pop("/CreationDate"), info.pop("/ModDate")} == {"D:20000101000000+00'00'"}
+        # No dates: they would not be true.
         assert info == {
             "/Trapped": "/False",
             "/Title": "Sock (size 40) – ½",
