@@ -87,14 +87,16 @@ FURNITURE: Final = "furniture"
 """The fact by which a group of the role ARTIFACT tells its `Furniture`; LAYOUT without it."""
 
 
-class Content(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Content:
     """A stretch of a page's painted items that one element holds: marked content."""
 
     page_index: int
     content_index: int
 
 
-class LinkArea(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class LinkArea:
     """A link of a page, counted in the order of its items."""
 
     page_index: int
@@ -387,7 +389,7 @@ class _PageReader:
                 case Group():
                     self._told(item.items, head if item.role is Role.TH else node, head)
                 case Link():
-                    self._link(node).kids.append(self._link_area())
+                    node.kids.append(self._node(Tag.LINK, kids=[self._link_area()]))
                 case Anchor():
                     pass
                 case _:
@@ -402,7 +404,8 @@ class _PageReader:
             if node.tag is Tag.LI:
                 whole.kids.append(node)
             else:
-                body = self._node(Tag.BODY, kids=node.kids if node.tag is Tag.P else [node])
+                (one,) = _wholes([node])
+                body = self._node(Tag.BODY, kids=one.kids if one.tag is Tag.P else [one])
                 whole.kids.append(self._node(Tag.LI, kids=[body]))
         return _if_any(whole)
 
