@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
-from functools import cache
+from functools import cache, lru_cache
 from io import BytesIO
 from typing import Final, NamedTuple, assert_never
 
@@ -354,8 +354,11 @@ def _marked(mark: Mark) -> str:
 
 
 def _points(segment: Sequence[float], place: _Place) -> str:
-    pairs = zip(segment[::2], segment[1::2], strict=True)
-    return " ".join(number(value) for pair in pairs for value in place.point(*pair))
+    a, b, c, d, x_pt, y_pt = place
+    written = []
+    for x_mm, y_mm in zip(segment[::2], segment[1::2], strict=True):
+        written += (number(x_pt + a * x_mm + c * y_mm), number(y_pt + b * x_mm + d * y_mm))
+    return " ".join(written)
 
 
 def _ink(ink: Ink, grey: str, colour: str) -> str:
@@ -364,6 +367,7 @@ def _ink(ink: Ink, grey: str, colour: str) -> str:
     return f"{number(ink.red)} {number(ink.green)} {number(ink.blue)} {colour}"
 
 
+@lru_cache(maxsize=8192)
 def number(value: float) -> str:
     """A number to three places, as short as it goes.
 

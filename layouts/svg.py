@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from typing import Final, assert_never
+from xml.sax.saxutils import quoteattr
 
 from layouts.faces import Face, shown
 from layouts.paper import MM_PER_PT
@@ -33,7 +34,7 @@ from layouts.scene import (
     text_width_mm,
 )
 from layouts.symbols import outlines, path_segments
-from layouts.xml_text import escaped, quoted
+from layouts.xml_text import escaped, xml_text
 
 _FAMILY: Final = "'Source Sans 3','Source Sans Pro','Noto Sans','Helvetica Neue',Arial,sans-serif"
 
@@ -54,7 +55,7 @@ def write_svg(
     pieces = [
         '<?xml version="1.0" encoding="UTF-8"?>\n',
         '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" ',
-        f'version="1.1" {size} xml:lang={quoted(language)} role="document">\n',
+        f'version="1.1" {size} xml:lang={_quoted(language)} role="document">\n',
         f"<title>{escaped(title or page.label)}</title>\n",
         f"<desc>{escaped(description)}</desc>\n" if description else "",
         *_definitions(page.items),
@@ -112,7 +113,7 @@ def _items(items: Iterable[Item]) -> Iterator[str]:
 
 
 def _group_attributes(group: Group) -> str:
-    found = "".join(f" data-{key}={quoted(value)}" for key, value in group.attrs)
+    found = "".join(f" data-{key}={_quoted(value)}" for key, value in group.attrs)
     if group.role is Role.FIGURE and (group.alt or group.title):
         found += ' role="img"'
     elif group.role is Role.ARTIFACT:
@@ -155,7 +156,7 @@ def _symbols(item: Text) -> str:
         for index, letter in enumerate(text)
         if outlines(letter)
     )
-    return f'<g fill="{_colour(item.ink)}" data-letters={quoted(text)}>\n{uses}</g>\n'
+    return f'<g fill="{_colour(item.ink)}" data-letters={_quoted(text)}>\n{uses}</g>\n'
 
 
 def _path(item: Path) -> str:
@@ -201,3 +202,7 @@ def _number(value: float) -> str:
 
 def _colour(ink: Ink) -> str:
     return "#" + "".join(f"{round(part * 255):02x}" for part in (ink.red, ink.green, ink.blue))
+
+
+def _quoted(text: str) -> str:
+    return quoteattr(xml_text(text))

@@ -284,7 +284,7 @@ def test_output_is_the_same_whatever_the_hash_seed_time_zone_and_folder(
 
 # Quick to load.
 
-HEAVY = ("reportlab", "pypdfium2", "PIL", "importlib.metadata", "fractions", "decimal")
+HEAVY = ("reportlab", "pikepdf", "pypdfium2", "PIL", "importlib.metadata", "fractions", "decimal")
 LIGHT_COMMANDS = (
     ("--help",),
     ("--version",),
