@@ -355,7 +355,7 @@ def _marked(mark: Mark) -> str:
 
 def _points(segment: Sequence[float], place: _Place) -> str:
     a, b, c, d, x_pt, y_pt = place
-    written = []
+    written: list[str] = []
     for x_mm, y_mm in zip(segment[::2], segment[1::2], strict=True):
         written += (number(x_pt + a * x_mm + c * y_mm), number(y_pt + b * x_mm + d * y_mm))
     return " ".join(written)
