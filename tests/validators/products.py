@@ -28,6 +28,7 @@ def commands() -> Iterator[tuple[str, tuple[str, ...]]]:
             yield f"{sock} {part} chart", ("chart", file, "--part", part)
         yield f"{sock} chart on A5", ("chart", file, "--part", "foot", "--paper", "a5")
     file = str(SAMPLES / f"{SIZED}.toml")
+    yield "changes", ("changes", str(SAMPLES / "reed-bank.toml"), str(SAMPLES / "ember.toml"))
     yield "sized booklet", ("booklet", file)
     yield "sized booklet on letter", ("booklet", file, "--paper", "letter")
     yield "sizes", ("sizes", file)
