@@ -238,4 +238,5 @@ def _characters(font: pikepdf.Object) -> dict[int, str]:
         assert len(entries) == int(count) <= 100
         for code, char in entries:
             found[int(code, 16)] = bytes.fromhex(char).decode("utf-16-be")
+    assert "\0" not in found.values(), "no code stands for nothing (ISO 14289-1:2014, 7.21.7)"
     return found

@@ -192,6 +192,19 @@ def test_rows_of_a_chart_are_heard_in_words() -> None:
     assert chart.attributes["/Summary"] == "Chart: Heel flap. Row 1 is at the bottom."
 
 
+def test_what_is_heard_later_than_painted_still_leads_back() -> None:
+    """A paragraph that is painted between two rows of a table is heard after it."""
+
+    def said(text: str, role: Role) -> Group:
+        return Group((Text(1, 1, text),), role=role)
+
+    rows = [Group((said("a", Role.TH), said(word, Role.TD)), role=Role.TR) for word in ("b", "d")]
+    table = Group((rows[0], said("c", Role.P), rows[1]), role=Role.TABLE)
+    found = read_tagged(write_pdf(Document((Page(50, 50, (table,)),), "Test")))
+    assert found.wrong == []
+    assert found.root.words == "a b a d c"
+
+
 # --- Elements --------------------------------------------------------------------------------
 
 
