@@ -130,11 +130,13 @@ def card(
     asked = _asked(pattern.first, subjects)
     warn(pattern)
     with progress("laying out the cards"):
-        from layouts.pdf import write_pdf
+        from layouts.pdf import Tagging, write_pdf
 
         cards = _made(knit, asked, paper, hole, inks_of(colour))
         document, told = _laid(cards, knit, cutting)
-        written = write_pdf(document)
+        # Sheets are cut up, and read on paper alone.
+        tagging = Tagging.TAGGED if sheet is None else Tagging.PLAIN
+        written = write_pdf(document, tagging=tagging)
     target.deliver(written, told=told)
 
 

@@ -116,7 +116,7 @@ def booklet(
         style = in_inks(BOOKLET, inks_of(colour))
         document = make_booklet(pattern.first, pattern.second, paper=paper, style=style)
         laid = layout.laid(document)
-        written = write_pdf(laid)
+        written = write_pdf(laid, tagging=layout.tagging)
     target.deliver(written, told=layout.told(document, laid))
 
 
@@ -143,7 +143,7 @@ def _sized_booklet(
             style = in_inks(BOOKLET, inks)
             document = make_sized_booklet(sized.pattern, paper=paper, mark=mark, style=style)
             laid = layout.laid(document)
-            written = write_pdf(laid)
+            written = write_pdf(laid, tagging=layout.tagging)
         target.deliver(written, told=layout.told(document, laid))
     sized.refuse_failed()
 

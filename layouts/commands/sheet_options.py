@@ -16,6 +16,7 @@ from layouts.imposition import Flip
 
 if TYPE_CHECKING:
     from layouts.paper import Paper
+    from layouts.pdf import Tagging
     from layouts.scene import Document
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -129,6 +130,13 @@ class BookletSheets:
         return (
             "-booklet.pdf" if self.layout is Layout.PAGES else f"-booklet-{self.layout.value}.pdf"
         )
+
+    @property
+    def tagging(self) -> Tagging:
+        """A folded booklet is read on paper alone."""
+        from layouts.pdf import Tagging
+
+        return Tagging.PLAIN if self.layout is Layout.FOLD else Tagging.TAGGED
 
     def laid(self, document: Document) -> Document:
         """The booklet on its sheets.  Raises Refusal for a sheet that is too small."""

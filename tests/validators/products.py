@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import redirect_stderr, redirect_stdout
 from io import StringIO
 from pathlib import Path
@@ -27,8 +27,13 @@ def commands() -> Iterator[tuple[str, tuple[str, ...]]]:
             yield f"{sock} {part} card", ("card", file, "--part", part)
             yield f"{sock} {part} chart", ("chart", file, "--part", part)
         yield f"{sock} chart on A5", ("chart", file, "--part", "foot", "--paper", "a5")
+    file = str(SAMPLES / "reed-bank.toml")
+    yield "left-handed booklet in colour", ("booklet", file, "--left-handed", "--colour")
+    yield "booklet of spreads", ("booklet", file, "--layout", "spreads")
+    yield "graft card", ("card", file, "--part", "grafting")
+    yield "key card", ("card", file, "--part", "key")
+    yield "changes", ("changes", file, str(SAMPLES / "ember.toml"))
     file = str(SAMPLES / f"{SIZED}.toml")
-    yield "changes", ("changes", str(SAMPLES / "reed-bank.toml"), str(SAMPLES / "ember.toml"))
     yield "sized booklet", ("booklet", file)
     yield "sized booklet on letter", ("booklet", file, "--paper", "letter")
     yield "sizes", ("sizes", file)
@@ -42,12 +47,17 @@ def printed(name: str, folder: Path) -> Path:
     """The product, printed into the folder."""
     path = folder / f"{name.replace(' ', '-')}.pdf"
     if not path.exists():
-        told = StringIO()
-        code: object = None
-        with redirect_stdout(told), redirect_stderr(told):
-            try:
-                program.main([*PRODUCTS[name], "--output", str(path)])
-            except SystemExit as end:
-                code = end.code
-        assert not code, told.getvalue()
+        run(PRODUCTS[name], path)
     return path
+
+
+def run(command: Iterable[str], path: Path) -> None:
+    """The command, its output to that file; it must end well."""
+    told = StringIO()
+    code: object = None
+    with redirect_stdout(told), redirect_stderr(told):
+        try:
+            program.main([*command, "--output", str(path)])
+        except SystemExit as end:
+            code = end.code
+    assert not code, told.getvalue()

@@ -13,7 +13,7 @@ import pytest
 from layouts.pdf import Tagging, write_pdf
 from layouts.scene import Document, Group, Page, Role, Text, rect
 from tests.validators.conformance import check, class_path
-from tests.validators.products import PRODUCTS, printed
+from tests.validators.products import PRODUCTS, SAMPLES, printed, run
 
 PROFILES = ("ua1", "2a")
 STREAM_LENGTH = "PDFA2A-STREAM-LENGTH-001"
@@ -110,3 +110,14 @@ def test_engine_that_archives_use_agrees(folder: Path) -> None:
         pytest.skip("no veraPDF; see conformance.py")
     found = check([printed(name, folder) for name in PRODUCTS], path)
     assert found.returncode == 0, found.stdout
+
+
+@pytest.mark.parametrize(
+    "command", [("booklet", "--layout", "fold"), ("card", "--part", "turn", "--sheet", "a4")]
+)
+def test_what_is_cut_or_folded_is_not_tagged(command: tuple[str, ...], tmp_path: Path) -> None:
+    name, *options = command
+    path = tmp_path / "sheets.pdf"
+    run((name, str(SAMPLES / "ember.toml"), *options), path)
+    with pikepdf.open(path) as file:
+        assert "/StructTreeRoot" not in file.Root
