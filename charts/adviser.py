@@ -36,6 +36,7 @@ from charts.lengths import read_length
 from charts.loom import Loom
 from charts.pattern_file import LEAST_PEGS, MOST_PEGS
 from charts.plan import centre_pegs_rule, heel_pegs_rule, toe_side_rule
+from charts.problems import setting
 from charts.shoe_sizes import Wearer
 from charts.spec import ToeShape, Units
 from charts.yarn_weights import YarnWeight, weights_for
@@ -222,7 +223,11 @@ def _at_needed_gauge(foot: Foot, refused: LoomFit, needed: GaugeNeeded, wishes: 
 
 
 def _heel_and_toe_words(sock_pegs: SockPegs) -> str:
-    return f"heel.centre = {sock_pegs.centre_pegs} and toe.side = {sock_pegs.toe_side}"
+    heel, toe = (
+        setting("heel.centre", sock_pegs.centre_pegs),
+        setting("toe.side", sock_pegs.toe_side),
+    )
+    return f"{heel} and {toe}"
 
 
 def _rows_per_stitch(gauge: GaugeReading) -> float:

@@ -13,7 +13,7 @@ from charts.ease import Aim, Ease, aim_for, measure_words, small_words
 from charts.feet import Foot
 from charts.foot_measures import Origin
 from charts.gauge import GaugeReading, counted_over
-from charts.problems import Problem
+from charts.problems import Problem, setting
 from charts.sock_measures import GRAFT_ROWS, Measures, SockCounts, sock_measures
 from charts.spec import Units
 
@@ -225,9 +225,9 @@ def _too_short(
     if nearest is not None:
         changes = []
         if nearest.centre_pegs != pegs.centre_pegs:
-            changes.append(f"heel.centre = {nearest.centre_pegs}")
+            changes.append(setting("heel.centre", nearest.centre_pegs))
         if nearest.toe_side != pegs.toe_side:
-            changes.append(f"toe.side = {nearest.toe_side}")
+            changes.append(setting("toe.side", nearest.toe_side))
         suggestion = " and ".join(changes)
     else:
         suggestion = f"at least {ceil(least_rows_per_10cm(foot, ease))} rows in 10 cm"
@@ -344,7 +344,7 @@ class _Body:
         if better != self.pegs.centre_pegs:
             better_rows = heel_pegs - better
             hint = (
-                f"; heel.centre = {better} makes it {better_rows} rows, "
+                f"; {setting('heel.centre', better)} makes it {better_rows} rows, "
                 f"{self._words(better_rows * self.row_mm)}"
             )
         self.warnings.append(f"The flap of {self._words(flap_mm)} is {size} {against}{hint}")
@@ -414,13 +414,13 @@ class _Body:
         if given is not None:
             if given > most and leg is None:
                 what = f"{given} cuff rows are more than the {above} rows above the heel flap"
-                self._problem(what, "cuff.rows", f"1 to {most}", f"cuff.rows = {most}")
+                self._problem(what, "cuff.rows", f"1 to {most}", setting("cuff.rows", most))
                 return most, "as given"
             return given, "as given"
         if leg is not None:
             if leg >= above:
                 what = f"{leg} leg rows leave no cuff of the {above} rows above the heel flap"
-                self._problem(what, "leg.rows", f"0 to {above - 1}", f"leg.rows = {above - 1}")
+                self._problem(what, "leg.rows", f"0 to {above - 1}", setting("leg.rows", above - 1))
             return min(max(above - leg, 1), most), f"what {leg} leg rows leave of {above}"
         if self.heights.cuff_mm is not None:
             wanted = floor(self.heights.cuff_mm / self.row_mm + 0.5)
@@ -428,7 +428,7 @@ class _Body:
             if wanted > most:
                 what = f"a cuff of {words} is higher than the sock above its heel flap"
                 up_to = self._words(most * self.row_mm)
-                self._problem(what, "cuff.rows", f"up to {up_to}", f"cuff.rows = {most}")
+                self._problem(what, "cuff.rows", f"up to {up_to}", setting("cuff.rows", most))
             return min(max(wanted, 1), most), f"a cuff of {words}{self._at_gauge()}"
         third = floor(above * CUFF_OF_LEG + 0.5)
         return min(max(third, 1), most), f"a third of the {above} rows above the heel flap"

@@ -12,6 +12,9 @@ The whole is one object.  Its members, in this order:
     "right to left": the first round, seen from outside the ring).
 `gauge`
     `stitches_per_10cm` and `rows_per_10cm`, or null.
+`house`
+    `licence`, `copyright`, `logo` (a path from the pattern's folder on), `accent` ("#" and six hex
+    digits, as written), `edition`, `date`: as in the pattern file; "" where not given.
 `wearer`
     Null without a wearer, else `measures`, one object for each: `name`, `mm`, `error_mm`, `origin`,
     `basis`; `notes`, what was used and what was not.
@@ -202,6 +205,7 @@ def _spec_data(spec: SockSpec) -> Json:
             "stitches_per_10cm": gauge.stitches_per_10cm,
             "rows_per_10cm": gauge.rows_per_10cm,
         },
+        "house": dict(vars(spec.house)),
     }
 
 

@@ -13,6 +13,7 @@ from enum import Enum
 from types import MappingProxyType
 from typing import Any, Final
 
+from charts.house_values import Colour, EditionDate, EditionNumber, PicturePath
 from charts.lengths import LENGTH_FORMS
 from charts.loom import Loom, Working
 from charts.pattern_syntax import read_toml
@@ -50,6 +51,7 @@ from charts.spec import (
     Gauge,
     Gusset,
     Heel,
+    House,
     Leftover,
     Leg,
     Motif,
@@ -140,8 +142,9 @@ def read_document(
     others = (*table_names(), SIZE)
     top = tables[_TOP]
     found = {_TOP: _read_table((), document, top, faults, required=("title",), others=others)}
+    misspelt = _misspelt(document, others)
     for name in others[:-2]:
-        required = ("pegs", "spacing") if name == "loom" else ()
+        required = ("pegs", "spacing") if name == "loom" and name not in misspelt else ()
         table = document.get(name, {})
         found[name] = _read_table((name,), table, tables[name], faults, required=required)
     motif_table = document.get(_MOTIF, {})
@@ -149,7 +152,7 @@ def read_document(
     _check_gauge(found["gauge"], isinstance(document.get("gauge"), dict), faults)
     _check_ball(found["ball"], found["gauge"], faults)
     panel = found["leg"].get("panel")
-    if panel is not None and isinstance(motif_table, dict):
+    if panel is not None and isinstance(motif_table, dict) and _MOTIF not in misspelt:
         _check_panel(panel, tuple(motif_table), faults)
     if faults:
         problems = (_problem(fault, places) for fault in faults)
@@ -214,6 +217,9 @@ _TOP: Final = ""
 _MOTIF: Final = "motif"
 SIZE: Final = "size"
 """The list of sizes; `charts.sizes` reads it."""
+
+HOUSE: Final = "house"
+"""How the publisher marks the pattern; the same for all its sizes."""
 
 
 def _words(words: type[Enum]) -> Word:
@@ -305,6 +311,14 @@ def _tables(most_pegs: int) -> dict[str, dict[str, Kind]]:
             "short_rows": _words(ShortRows),
         },
         "pair": {"mirror_cables": Switch()},
+        HOUSE: {
+            "licence": Text(300),
+            "copyright": Text(120),
+            "logo": PicturePath(),
+            "accent": Colour(),
+            "edition": EditionNumber(),
+            "date": EditionDate(),
+        },
     }
 
 
@@ -329,6 +343,7 @@ def _make_spec(
         foot=Foot(**found["foot"]),
         toe=Toe(**found["toe"]),
         mirror_second_sock=found["pair"].get("mirror_cables", False),
+        house=House(**found[HOUSE]),
         motifs=MappingProxyType(motifs),
         left_out=frozenset(
             rows for rows in RowCount if "rows" not in found[rows.value.split(".")[0]]
@@ -518,6 +533,16 @@ def _blame(path: _Path, faults: list[_Fault]) -> Blame:
         faults.append(_Fault(path, what, allowed, suggestion, value_line))
 
     return blame
+
+
+def _misspelt(document: Mapping[str, Any], names: Sequence[str]) -> set[str]:
+    """The tables that are not there and seem to stand under another name: what is missing in them
+    is not told as well."""
+    strangers = [
+        key for key, value in document.items() if isinstance(value, dict) and key not in names
+    ]
+    meant = {nearest_word(key, names) for key in strangers[:_MOST_NAMES]}
+    return meant - document.keys()
 
 
 def _better(key: str, names: Sequence[str]) -> str:

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Iterator
 from typing import Any, Final
 
+from charts.pattern_words import shown_key
 from charts.problems import PatternError, Problem
+from charts.syntax_hints import value_hint
 from charts.toml_places import Place
 
 _DEEPEST: Final = 8
@@ -16,6 +19,7 @@ _AT: Final = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$"
 
 _OPEN_TEXT = "a text in quotes is not closed"
 _CLOSE_TEXT = "the same quote mark at both ends, or three at each end of text over several lines"
+_TWICE = "stands here twice"
 _PLAIN_WORDS: Final = (
     ("Expected '=' after a key", "there is a name but no = behind it", "name = value"),
     ("Invalid value", "there is no value here", 'a number, true, false, or words in "quotes"'),
@@ -37,11 +41,11 @@ _PLAIN_WORDS: Final = (
     ),
     ("Invalid hex value", "a text holds a backslash just before this", "write it twice, \\\\"),
     ("Escaped character", "a text holds a backslash just before this", "write it twice, \\\\"),
-    ("Cannot declare", "this table stands here twice", "put all its keys under one heading"),
-    ("Cannot overwrite", "this name stands here twice", "keep one of the two"),
-    ("Duplicate inline", "this name stands here twice", "keep one of the two"),
-    ("Cannot redefine", "this name stands here twice", "keep one of the two"),
-    ("Cannot mutate", "this name stands here twice", "keep one of the two"),
+    ("Cannot declare", f"this table {_TWICE}", "put all its keys under one heading"),
+    ("Cannot overwrite", f"this name {_TWICE}", "keep one of the two"),
+    ("Duplicate inline", f"this name {_TWICE}", "keep one of the two"),
+    ("Cannot redefine", f"this name {_TWICE}", "keep one of the two"),
+    ("Cannot mutate", f"this name {_TWICE}", "keep one of the two"),
     ("Expected ']", "the heading of a table is not closed", "[name] on a line of its own"),
     ("Invalid initial character for a key", "a name is missing", "name = value, or [name]"),
     ("Invalid statement", "this line is neither [table] nor name = value", "name = value"),
@@ -73,13 +77,45 @@ def _syntax_error(message: str, text: str, places: Place) -> PatternError:
     said = message[: at.start()] if at else message
     known = (row for row in _PLAIN_WORDS if said.startswith(row[0]))
     _, what, suggestion = next(known, ("", f"this is not TOML: {said}", ""))
+    if what.endswith(_TWICE):
+        return _twice(what, suggestion, int(at[1]) if at and at[1] else None, places)
     if at and at[1]:
         line, column = int(at[1]), int(at[2])
+        hint = value_hint(text.split("\n")[line - 1], column)
+        if hint is not None:
+            return _one(f"column {column}: {hint.what}", hint.suggestion, line=line)
         return _one(f"column {column}: {what}", suggestion, line=line)
     if "not closed" in what and places.inside:
         # the reader ran to the end of the file: blame the last thing that was opened
         return _one(what, suggestion, line=_last_line(places))
     return _one(what, suggestion, line=text.rstrip().count("\n") + 1)
+
+
+def _twice(what: str, suggestion: str, line: int | None, places: Place) -> PatternError:
+    """A name given twice; the reader notices it where its value ends, on that line or, without
+    one, at the end of the text."""
+    again = [
+        (place.line, key, place.earlier_line)
+        for key, place in _all_places(places)
+        if place.earlier_line is not None and (line is None or place.line <= line)
+    ]
+    if not again:
+        return _one(what, suggestion, line=line)
+    here, key, first = max(again)
+    what = f"{what}, first on line {first}"
+    return PatternError((Problem(what, key, suggestion=suggestion, line=here),))
+
+
+def _all_places(places: Place) -> Iterator[tuple[str, Place]]:
+    """Every place with its dotted key."""
+    waiting = [("", places)]
+    while waiting:
+        above, place = waiting.pop()
+        for part, inner in place.inside.items():
+            name = str(part + 1) if isinstance(part, int) else shown_key(part)
+            key = f"{above}.{name}" if above else name
+            yield key, inner
+            waiting.append((key, inner))
 
 
 def _deep_place(places: Place) -> Place | None:

@@ -13,7 +13,7 @@ from typing import Final
 
 from charts.hands import mirrored_motifs
 from charts.loom import Loom, PegNumber, Working
-from charts.problems import PatternError, Problem
+from charts.problems import PatternError, Problem, setting
 from charts.spec import Flanks, FootInstep, Leftover, Motif, SockSpec, ToeShape
 from charts.stitches import KNIT_LETTERS, crosses
 
@@ -363,7 +363,7 @@ class _Planner:
                 )
             else:
                 what = f"{heel} heel pegs do not suit a ring of {self.pegs}"
-            self._problem("heel.pegs", what, _listed(choices), f"heel.pegs = {nearest}")
+            self._problem("heel.pegs", what, _listed(choices), setting("heel.pegs", nearest))
             heel = nearest
         self._line("heel pegs", heel, "as given", "heel.pegs")
         return heel
@@ -384,7 +384,7 @@ class _Planner:
         if centre not in choices:
             nearest = _nearest(choices, centre)
             what = f"a centre of {centre} does not leave two equal gussets of {heel} heel pegs"
-            self._problem("heel.centre", what, _listed(choices), f"heel.centre = {nearest}")
+            self._problem("heel.centre", what, _listed(choices), setting("heel.centre", nearest))
             centre = nearest
         self._line("turn pegs (centre)", centre, self._why("heel.centre"), "heel.centre")
         return centre
@@ -404,10 +404,10 @@ class _Planner:
         else:
             self._line("flap rows", needed, "as given: both gussets together", "heel.flap_rows")
             return needed
-        hint = f"heel.flap_rows = {needed}"
+        hint = setting("heel.flap_rows", needed)
         other = heel - rows
         if rows % 2 == 0 and 2 <= other <= heel - 2 and other != centre:
-            hint += f", or heel.centre = {other}, which makes gussets of {rows // 2}"
+            hint += f", or {setting('heel.centre', other)}, which makes gussets of {rows // 2}"
         self._problem("heel.flap_rows", what, f"{needed} with a centre of {centre}", hint)
         return needed
 
@@ -427,7 +427,7 @@ class _Planner:
                     "toe.side",
                     f"{side} pegs turned at each side do not suit {toe_pegs} toe pegs",
                     f"1 to {most}",
-                    f"toe.side = {min(max(side, 1), most)}",
+                    setting("toe.side", min(max(side, 1), most)),
                 )
                 side = min(max(side, 1), most)
         thirds = f"{side} / {toe_pegs - 2 * side} / {side}"
@@ -457,7 +457,8 @@ class _Planner:
                 f"{'odd' if instep % 2 else 'even'} widths up to {instep}",
                 f"add or leave out one column of '{motif.name}'"
                 if leg.across % 2
-                else f"leg.across = {leg.across - 1} or {leg.across + 1}, with columns to suit",
+                else setting("leg.across", f"{leg.across - 1} or {leg.across + 1}")
+                + ", with columns to suit",
             )
         else:
             side = (instep - width) // 2
@@ -550,7 +551,7 @@ def _check_decrease_clear_of_cables(plan: Plan) -> None:
         height = 1 if plan.panel is None else plan.panel.height
         clear = (spec.foot.rows + more for more in range(1, height))
         free = next((rows for rows in clear if not crosses_at(rows)), None)
-        suggestion = f"foot.rows = {free}" if free else 'foot.instep = "plain"'
+        suggestion = setting("foot.rows", free) if free else setting("foot.instep", '"plain"')
         raise PatternError((Problem(what, "foot.rows", suggestion=suggestion),))
 
 

@@ -34,6 +34,16 @@ class Problem:
         return text
 
 
+def setting(key: str, value: object) -> str:
+    """What to write for a dotted key, and under which heading, ready to be copied.
+
+    >>> setting("heel.pegs", 22)
+    'pegs = 22 under [heel]'
+    """
+    table, _, name = key.rpartition(".")
+    return f"{name} = {value} under [{table}]"
+
+
 class PatternError(Exception):
     """Raised with every problem found at once."""
 

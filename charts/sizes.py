@@ -14,11 +14,11 @@ from charts.fitting import FittedSpec, fit_spec, planned_counts
 from charts.gauge import gauge_from_spacing
 from charts.gauge_of import gauge_of
 from charts.knitted import knit_sock
-from charts.pattern_file import MOST_PEGS, SIZE, read_document, table_names
+from charts.pattern_file import HOUSE, MOST_PEGS, SIZE, read_document, table_names
 from charts.pattern_syntax import read_toml
 from charts.pattern_values import Text
 from charts.pattern_words import listed, nearest_word, quoted, shown, shown_key
-from charts.plan import plan_counts, second_sock
+from charts.plan import make_plan, plan_counts, second_sock
 from charts.problems import PatternError, Problem
 from charts.sock_measures import sock_measures
 from charts.spec import SockSpec
@@ -201,17 +201,39 @@ def _entries(text: str) -> tuple[_Entry, ...]:
     if problem is not None:
         raise PatternError((replace(problem, line=place.line),))
     problems = tuple(_entry_problems(tables, place))
-    if problems:
-        raise PatternError(problems)
-    return tuple(
+    entries = tuple(
         _Entry(
-            " ".join(table["name"].split()),
+            _name_of(table, number),
             _laid_over(document, table),
             _places_laid_over(places, place.inside[number]),
             place.inside[number].line,
         )
         for number, table in enumerate(tables)
     )
+    if problems:
+        inner = _told(tuple(_unplannable(entries)), len(entries))
+        told = sorted((*problems, *inner), key=lambda problem: problem.line or 0)
+        raise PatternError(tuple(told))
+    return entries
+
+
+def _name_of(table: Mapping[str, Any], number: int) -> str:
+    """The size's name; its number in the list where that is none."""
+
+    def ignore(*_: object, **__: object) -> None:
+        """What is wrong with names is told elsewhere."""
+
+    name = _NAME.read(table.get("name"), ignore)
+    return str(number + 1) if name is None else " ".join(name.split())
+
+
+def _unplannable(entries: Sequence[_Entry]) -> Iterator[FailedSize]:
+    """The sizes that could not be planned either, were the list itself in order."""
+    for entry in entries:
+        try:
+            make_plan(entry.read(MOST_PEGS))
+        except PatternError as error:
+            yield FailedSize(entry.name, entry.placed(error.problems), entry.line)
 
 
 def _list_problem(tables: object) -> Problem | None:
@@ -224,10 +246,15 @@ def _list_problem(tables: object) -> Problem | None:
     return None
 
 
+def _allowed_keys() -> tuple[str, ...]:
+    """What a size may hold."""
+    return (*_OWN_KEYS, *(name for name in table_names() if name != HOUSE))
+
+
 def _entry_problems(tables: Sequence[Mapping[str, Any]], place: Place) -> Iterator[Problem]:
     """What is wrong with the sizes' names and their own keys."""
     seen: dict[str, str] = {}
-    allowed = (*_OWN_KEYS, *table_names())
+    allowed = _allowed_keys()
     for number, table in enumerate(tables):
         key, here = f"{SIZE}.{number + 1}", place.inside[number]
         for name in table:
@@ -266,7 +293,7 @@ def _laid_over(document: Mapping[str, Any], size: Mapping[str, Any]) -> dict[str
     """The file's document without its sizes, each key overruled by that of the size."""
     merged = {key: value for key, value in document.items() if key != SIZE}
     for key, value in size.items():
-        if key == "name":
+        if key not in _allowed_keys() or key == "name":
             continue
         below = merged.get(key)
         if isinstance(value, dict) and isinstance(below, dict) and key not in _WHOLE:

@@ -242,6 +242,32 @@ class Toe:
 
 
 @dataclass(frozen=True)
+class House:
+    """How whoever publishes the pattern marks it; printed as written, empty if not given."""
+
+    licence: str = ""
+    copyright: str = ""
+    logo: str = ""
+    """Where the picture lies, from the pattern's folder on."""
+    accent: str = ""
+    """A colour, "#0072B2"."""
+    edition: str = ""
+    date: str = ""
+    """Of the edition."""
+
+    @property
+    def edition_words(self) -> str:
+        """Number and date of the edition, as far as they are given: "Edition 2, March 2026"."""
+        number = f"Edition {self.edition}" if self.edition else ""
+        return ", ".join(filter(None, (number, self.date)))
+
+    @property
+    def rights_words(self) -> str:
+        """Copyright and licence, as far as they are given."""
+        return " ".join(filter(None, (self.copyright, self.licence)))
+
+
+@dataclass(frozen=True)
 class SockSpec:
     """A sock pattern as its designer wrote it."""
 
@@ -270,6 +296,7 @@ class SockSpec:
     toe: Toe = field(default_factory=Toe)
     mirror_second_sock: bool = False
     """Cables of the second sock of the pair are mirrored."""
+    house: House = field(default_factory=House)
     motifs: Mapping[str, Motif] = field(default_factory=lambda: MappingProxyType({}))
     left_out: frozenset[RowCount] = frozenset()
     """The row counts that were left out: they follow from the foot, or from the pegs alone."""

@@ -27,6 +27,8 @@ class Place:
     """For a text value: the line of the file that each line of the value begins on."""
     inside: dict[str | int, Place] = field(default_factory=dict)
     """The places within: keys of a table by name, items of a list by number from 0."""
+    earlier_line: int | None = None
+    """Of the same key, or of a heading of the same name, if there is one further up."""
 
     def nearest(self, path: Sequence[str | int]) -> Place | None:
         """The place at the path, or of the last part of it there is; None if there is no part.
@@ -199,7 +201,8 @@ class _Scanner:
         known = parent.inside.get(name)
         line = self._line(start)
         column = start - self._line_starts[line - 1] + 1
-        place = Place(line, column, value_lines, known.inside if known else {})
+        inside = known.inside if known else {}
+        place = Place(line, column, value_lines, inside, known.line if known else None)
         parent.inside[name] = place
         return place
 

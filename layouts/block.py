@@ -7,6 +7,15 @@ from dataclasses import dataclass
 from layouts.scene import Group, Item
 
 
+def room_words(width_mm: float, height_mm: float) -> str:
+    """How much room there is, in whole mm; none where a sum comes out below.
+
+    >>> room_words(37.2, -14.6)
+    '37 x 0 mm'
+    """
+    return f"{max(0.0, width_mm):.0f} x {max(0.0, height_mm):.0f} mm"
+
+
 class DoesNotFitError(Exception):
     """Raised when something cannot be drawn legibly in the room given; says what would fit."""
 

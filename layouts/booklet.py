@@ -28,6 +28,7 @@ from layouts.front_matter import (
     plan_way,
     tracker_way,
 )
+from layouts.imprint import NO_IMPRINT, Imprint
 from layouts.paper import Paper
 from layouts.part_pages import PartPages, hint_block
 from layouts.scene import Document
@@ -45,7 +46,14 @@ MIRRORED_PARTS: Final = (Part.LEG, Part.FOOT)
 """Where a second sock with mirrored cables differs."""
 
 
-def make_booklet(knit: Knit, second: Knit, *, paper: Paper, style: PageStyle = BOOKLET) -> Document:
+def make_booklet(
+    knit: Knit,
+    second: Knit,
+    *,
+    paper: Paper,
+    style: PageStyle = BOOKLET,
+    imprint: Imprint = NO_IMPRINT,
+) -> Document:
     """The booklet of a pair; `second` is the other sock, proved on its own.
 
     Where its cables are mirrored, its leg and foot have pages of their own.  Raises
@@ -58,7 +66,7 @@ def make_booklet(knit: Knit, second: Knit, *, paper: Paper, style: PageStyle = B
             f"a booklet needs pages of {least_width_mm:g} x {least_height_mm:g} mm or more, such "
             "as a5 or half-letter"
         )
-    frame = PageFrame(knit.plan, paper, style)
+    frame = PageFrame(knit.plan, paper, replace(style, accent=imprint.accent), imprint=imprint)
     sheet = PAGES_ON_SHEET if paper.width_mm <= FOLDED_UP_TO_MM else 1
     leaves = _leaves(knit, second, frame, sheet)
     leaves += [notes_leaf(frame)] * (-len(leaves) % sheet)
@@ -70,6 +78,7 @@ def make_booklet(knit: Knit, second: Knit, *, paper: Paper, style: PageStyle = B
         spec.designer,
         for_hand_words(sock_words(spec.loom), spec.loom),
         ("sock", "round loom", "pattern"),
+        rights=spec.house.rights_words,
     )
 
 

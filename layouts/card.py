@@ -21,7 +21,7 @@ from charts.rows import Row
 from charts.steps import PartSteps, RepeatStep, RowStep, make_part_steps
 from charts.stitches import KNIT_LETTERS
 from charts.verify import Knit
-from layouts.block import Block, DoesNotFitError
+from layouts.block import Block, DoesNotFitError, room_words
 from layouts.blocks import Piece, paragraph, pieces_height_mm, stacked
 from layouts.card_side import (
     DEFAULT_CARD,
@@ -74,17 +74,19 @@ def make_card(
     paper: Paper = DEFAULT_CARD,
     hole: Hole = Hole.NONE,
     inks: Inks = Inks.GREY,
+    copy_line: str = "",
 ) -> Document:
     """The card of a part, or of what stands for no part: one page, or a front and a back, or more
     cards for what is long.
 
     A named size is held the way that takes the fewest sides, then the one with the larger print,
     then the larger cells; a size of one's own is kept as it is.  All sides are held the same way.
+    At the foot of each stands the `copy_line`: whose copy it is.
     Raises DoesNotFitError, saying what would fit, if the card is too small.
     """
 
     def sides(tried: Paper) -> list[tuple[CardBlank, Block]]:
-        blanks = [CardBlank(way, hole) for way in ways_to_hold(tried)]
+        blanks = [CardBlank(way, hole, copy_line) for way in ways_to_hold(tried)]
         if isinstance(subject, Reference):
             return reference_sides(knit, subject, blanks)
         return [(side.blank, side.body) for side in _part_sides(knit, subject, blanks, inks)]
@@ -309,8 +311,8 @@ class _Card:
             whole_mm = pieces_height_mm([rung.piece for rung in rungs])
             raise DoesNotFitError(
                 f"the steps of the {self.part.title.lower()} need {width_mm:.0f} x "
-                f"{whole_mm / count:.0f} mm or more on a side; there are {width_mm:.0f} x "
-                f"{height_mm:.0f} mm"
+                f"{whole_mm / count:.0f} mm or more on a side; there are "
+                f"{room_words(width_mm, height_mm)}"
             )
         return found
 

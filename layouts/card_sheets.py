@@ -88,6 +88,7 @@ def gang_cards(
         card.author,
         f"Cards to print at 100{NO_BREAK_SPACE}%, {told}, to cut and laminate",
         language=card.language,
+        rights=card.rights,
     )
 
 

@@ -18,6 +18,7 @@ from layouts.blocks import Piece
 from layouts.card_subjects import Hole
 from layouts.cover import for_hand_words
 from layouts.crop_marks import HAIRLINE_PT
+from layouts.imprint import copy_block
 from layouts.paper import CARD_SAFE, PAPERS, Paper
 from layouts.scene import (
     Align,
@@ -33,7 +34,7 @@ from layouts.scene import (
 )
 from layouts.sheet import size_words
 from layouts.step_columns import COLUMN_GAP_MM
-from layouts.style import CARD, SMALL_CARD, PageStyle
+from layouts.style import BOOKLET, CARD, SMALL_CARD, PageStyle
 from layouts.text import Style, set_line
 from layouts.text import width_mm as text_width
 
@@ -54,6 +55,7 @@ GAP_MM: Final = 1.8
 INSET_MM: Final = 0.3
 """Half of the heaviest line, which stands that far beyond what it bounds."""
 _UNDER_HEAD_MM: Final = 0.8
+_ABOVE_COPY_MM: Final = 1.0
 
 HOLE_MM: Final = 6.0
 HOLE_FROM_EDGE_MM: Final = 9.5
@@ -68,6 +70,8 @@ class CardBlank:
 
     paper: Paper
     hole: Hole = Hole.NONE
+    copy_line: str = ""
+    """Whose copy it is, at the foot of each side."""
 
     @property
     def width_mm(self) -> float:
@@ -76,7 +80,10 @@ class CardBlank:
 
     @property
     def height_mm(self) -> float:
-        return self.paper.height_mm - CARD_SAFE.top_mm - CARD_SAFE.bottom_mm - 2 * INSET_MM
+        """Above the copy line."""
+        whole_mm = self.paper.height_mm - CARD_SAFE.top_mm - CARD_SAFE.bottom_mm - 2 * INSET_MM
+        copy = self._copy()
+        return whole_mm - copy.height_mm - (_ABOVE_COPY_MM if copy.items else 0.0)
 
     @property
     def size_text(self) -> str:
@@ -117,6 +124,10 @@ class CardBlank:
         items: list[Item] = [body.placed(CARD_SAFE.left_mm + INSET_MM, CARD_SAFE.top_mm + INSET_MM)]
         if self.hole is Hole.CORNER and side % 2 == 0:
             items.append(_hole())
+        copy = self._copy()
+        if copy.items:
+            top_mm = self.paper.height_mm - CARD_SAFE.bottom_mm - INSET_MM - copy.height_mm
+            items.append(copy.placed(CARD_SAFE.left_mm + INSET_MM, top_mm))
         return Page(
             self.paper.width_mm,
             self.paper.height_mm,
@@ -125,6 +136,9 @@ class CardBlank:
             safe=CARD_SAFE,
             outline=(OutlineEntry(1, f"{title}, {label}"),),
         )
+
+    def _copy(self) -> Block:
+        return copy_block(self.copy_line, BOOKLET.note, self.width_mm)
 
 
 def _sock_words(plan: Plan, look: Style, room_mm: float) -> str:
@@ -228,6 +242,7 @@ def card_document(
         f"{plan.spec.title}: {title}, card",
         author=plan.spec.designer,
         subject=for_hand_words(f"Card to laminate for {about} on {loom_words(plan)}", plan.loom),
+        rights=plan.spec.house.rights_words,
     )
 
 
@@ -250,4 +265,5 @@ def joined_cards(cards: Iterable[Document], title: str) -> Document:
         documents[0].author,
         "Cards to laminate",
         language=documents[0].language,
+        rights=documents[0].rights,
     )

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import contextlib
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
 from charts.hands import edition_words
@@ -14,6 +15,7 @@ from layouts.block import Block, DoesNotFitError
 from layouts.blocks import Piece, fitting, paragraph, pieces_height_mm, stacked
 from layouts.cover import for_hand_words
 from layouts.grid import FittedChart, measure_chart, rows_in_words
+from layouts.imprint import copy_block
 from layouts.key import READING_RULES, signs_of, symbol_key
 from layouts.paper import PRINTER_SAFE, Paper
 from layouts.scene import Document, OutlineEntry, Page, Role
@@ -27,18 +29,25 @@ BOUNDLESS_MM: Final = 2000.0
 """Room in which every chart fits with cells of the best size."""
 AFTER_CHART_MM: Final = 5.0
 AFTER_KEY_MM: Final = 2.0
+ABOVE_COPY_MM: Final = 3.0
 
 
 def make_chart_page(
-    knit: Knit, part: Part, *, paper: Paper | None = None, style: PageStyle = BOOKLET
+    knit: Knit,
+    part: Part,
+    *,
+    paper: Paper | None = None,
+    style: PageStyle = BOOKLET,
+    copy_line: str = "",
 ) -> Document:
     """The part's chart with title, key and how to read it.
 
     Without a paper the one page is just as large as it needs to be, with cells of the style's best
-    size.  On a paper the chart is as large as fits, on several pages if it must be.  Raises
-    DoesNotFitError, saying what would fit.
+    size.  On a paper the chart is as large as fits, on several pages if it must be.  At the foot of
+    each stands the `copy_line`: whose copy it is.  Raises DoesNotFitError, saying what would fit.
     """
-    pages = _to_measure(knit, part, style) if paper is None else _on_paper(knit, part, paper, style)
+    maker = _Maker(knit, part, style, copy_line)
+    pages = maker.to_measure() if paper is None else maker.on_paper(paper)
     return Document(
         tuple(pages),
         f"{knit.plan.spec.title}: {part.title}",
@@ -46,6 +55,7 @@ def make_chart_page(
         subject=for_hand_words(
             f"Chart of the {part.title.lower()} for {loom_words(knit.plan)}", knit.plan.loom
         ),
+        rights=knit.plan.spec.house.rights_words,
     )
 
 
@@ -54,38 +64,136 @@ def loom_words(plan: Plan) -> str:
     return f"a loom of {plan.loom.pegs} pegs, {plan.loom.spacing_text} apart"
 
 
-def _to_measure(knit: Knit, part: Part, style: PageStyle) -> list[Page]:
-    best = replace(style, least_cell_mm=style.best_cell_mm, most_cell_mm=style.best_cell_mm)
-    fitted = measure_chart(knit, part, width_mm=BOUNDLESS_MM, height_mm=BOUNDLESS_MM, style=best)
-    (chart,) = fitted.draw(rows_in_words(knit, part))
-    width_mm = max(chart.width_mm, LEAST_WIDTH_MM)
-    body = stacked(
-        [
-            *_head(knit, part, width_mm, style),
-            Piece(chart, AFTER_CHART_MM),
-            *_foot(fitted, width_mm, style),
+@dataclass(frozen=True, slots=True)
+class _Maker:
+    """What all pages of one chart have in common."""
+
+    knit: Knit
+    part: Part
+    style: PageStyle
+    copy_line: str
+
+    def to_measure(self) -> list[Page]:
+        """One page, as large as it needs to be."""
+        cell_mm = self.style.best_cell_mm
+        best = replace(self.style, least_cell_mm=cell_mm, most_cell_mm=cell_mm)
+        fitted = self._measured(BOUNDLESS_MM, BOUNDLESS_MM, best)
+        (chart,) = self._drawn(fitted)
+        width_mm = max(chart.width_mm, LEAST_WIDTH_MM)
+        body = stacked(
+            [
+                *self._head(width_mm),
+                Piece(chart, AFTER_CHART_MM),
+                *_foot(fitted, width_mm, self.style),
+            ]
+        )
+        room_mm = body.height_mm + self._copy_mm(width_mm)
+        paper = Paper("", width_mm + 2 * MARGIN_MM, room_mm + 2 * MARGIN_MM)
+        return [self._page(paper, body, self.part.title)]
+
+    def on_paper(self, paper: Paper) -> list[Page]:
+        """Chart and key on one page if they fit on it, upright or level; or else on several pages.
+
+        Raises DoesNotFitError.
+        """
+        sheets = (paper, paper.turned)
+        for sheet in sheets:
+            with contextlib.suppress(DoesNotFitError):
+                return [self._one_page(sheet)]
+        found: list[_Pages] = []
+        refusals: list[DoesNotFitError] = []
+        for sheet in sheets:
+            try:
+                found.append(self._several_pages(sheet))
+            except DoesNotFitError as refusal:
+                refusals.append(refusal)
+        if not found:
+            raise refusals[0]
+        return min(found, key=lambda pages: (len(pages.pages), pages.turned)).pages
+
+    def _one_page(self, sheet: Paper) -> Page:
+        """Chart above key.  Raises DoesNotFitError."""
+        width_mm, height_mm = self._room_mm(sheet)
+        head = self._head(width_mm)
+        room_mm = height_mm - sum(piece.height_mm for piece in head)
+        fitted = self._measured(width_mm, room_mm, self.style)
+        foot = _foot(fitted, width_mm, self.style)
+        left_mm = room_mm - AFTER_CHART_MM - pieces_height_mm(foot)
+        fitted = self._measured(width_mm, left_mm, self.style)
+        if len(fitted.geometries) > 1 or fitted.turned:
+            raise DoesNotFitError("the chart leaves no room for its key")
+        (chart,) = self._drawn(fitted)
+        body = stacked([*head, Piece(chart, AFTER_CHART_MM), *foot])
+        return self._page(sheet, body, self.part.title)
+
+    def _several_pages(self, sheet: Paper) -> _Pages:
+        """The chart as large as it goes, then the key on a page of its own.
+
+        Raises DoesNotFitError.
+        """
+        width_mm, height_mm = self._room_mm(sheet)
+        head = self._head(width_mm)
+        room_mm = height_mm - sum(piece.height_mm for piece in head)
+        fitted = self._measured(width_mm, room_mm, self.style)
+        bodies = [stacked([*head, Piece(chart)]) for chart in self._drawn(fitted)]
+        rest = _foot(fitted, width_mm, self.style)
+        while rest:
+            count = fitting(rest, height_mm)
+            if not count:
+                key_mm, there_mm = rest[0].block.height_mm, max(0.0, height_mm)
+                raise DoesNotFitError(
+                    f"the key needs {key_mm:.0f} mm of height; there are {there_mm:.0f} mm"
+                )
+            bodies.append(stacked(rest[:count]))
+            rest = rest[count:]
+        pages = [
+            self._page(sheet, body, "" if index else self.part.title)
+            for index, body in enumerate(bodies)
         ]
-    )
-    paper = Paper("", width_mm + 2 * MARGIN_MM, body.height_mm + 2 * MARGIN_MM)
-    return [_page(paper, body, part.title)]
+        return _Pages(pages, fitted.turned)
 
+    def _measured(self, width_mm: float, height_mm: float, style: PageStyle) -> FittedChart:
+        return measure_chart(
+            self.knit, self.part, width_mm=width_mm, height_mm=height_mm, style=style
+        )
 
-def _on_paper(knit: Knit, part: Part, paper: Paper, style: PageStyle) -> list[Page]:
-    """Chart and key on one page if they fit on it, upright or level; or else on several pages."""
-    sheets = (paper, paper.turned)
-    for sheet in sheets:
-        with contextlib.suppress(DoesNotFitError):
-            return [_one_page(knit, part, sheet, style)]
-    found: list[_Pages] = []
-    refusals: list[DoesNotFitError] = []
-    for sheet in sheets:
-        try:
-            found.append(_several_pages(knit, part, sheet, style))
-        except DoesNotFitError as refusal:
-            refusals.append(refusal)
-    if not found:
-        raise refusals[0]
-    return min(found, key=lambda pages: (len(pages.pages), pages.turned)).pages
+    def _drawn(self, fitted: FittedChart) -> Sequence[Block]:
+        return fitted.draw(rows_in_words(self.knit, self.part))
+
+    def _head(self, width_mm: float) -> list[Piece]:
+        plan = self.knit.plan
+        told = (plan.spec.title, loom_words(plan), edition_words(plan.loom))
+        return [
+            paragraph(self.part.title, self.style.title, width_mm, role=Role.H1),
+            paragraph(" · ".join(filter(None, told)), self.style.body, width_mm),
+        ]
+
+    def _room_mm(self, sheet: Paper) -> tuple[float, float]:
+        width_mm = sheet.width_mm - 2 * MARGIN_MM
+        return width_mm, sheet.height_mm - 2 * MARGIN_MM - self._copy_mm(width_mm)
+
+    def _copy(self, width_mm: float) -> Block:
+        return copy_block(self.copy_line, self.style.note, width_mm)
+
+    def _copy_mm(self, width_mm: float) -> float:
+        """What the copy line takes of the body; most of it stands in the margin."""
+        copy = self._copy(width_mm)
+        in_margin_mm = MARGIN_MM - PRINTER_SAFE.bottom_mm
+        return max(0.0, copy.height_mm + ABOVE_COPY_MM - in_margin_mm) if copy.items else 0.0
+
+    def _page(self, paper: Paper, body: Block, title: str) -> Page:
+        items = [body.placed(MARGIN_MM, MARGIN_MM)]
+        copy = self._copy(paper.width_mm - 2 * MARGIN_MM)
+        if copy.items:
+            bottom_mm = paper.height_mm - PRINTER_SAFE.bottom_mm
+            items.append(copy.placed(MARGIN_MM, bottom_mm - copy.height_mm))
+        return Page(
+            paper.width_mm,
+            paper.height_mm,
+            tuple(items),
+            safe=PRINTER_SAFE,
+            outline=(OutlineEntry(1, title),) if title else (),
+        )
 
 
 class _Pages(NamedTuple):
@@ -94,71 +202,9 @@ class _Pages(NamedTuple):
     """Whether the chart lies on its side."""
 
 
-def _one_page(knit: Knit, part: Part, sheet: Paper, style: PageStyle) -> Page:
-    """Chart above key.  Raises DoesNotFitError."""
-    width_mm, height_mm = _room_mm(sheet)
-    head = _head(knit, part, width_mm, style)
-    room_mm = height_mm - sum(piece.height_mm for piece in head)
-    fitted = measure_chart(knit, part, width_mm=width_mm, height_mm=room_mm, style=style)
-    foot = _foot(fitted, width_mm, style)
-    left_mm = room_mm - AFTER_CHART_MM - pieces_height_mm(foot)
-    fitted = measure_chart(knit, part, width_mm=width_mm, height_mm=left_mm, style=style)
-    if len(fitted.geometries) > 1 or fitted.turned:
-        raise DoesNotFitError("the chart leaves no room for its key")
-    (chart,) = fitted.draw(rows_in_words(knit, part))
-    return _page(sheet, stacked([*head, Piece(chart, AFTER_CHART_MM), *foot]), part.title)
-
-
-def _several_pages(knit: Knit, part: Part, sheet: Paper, style: PageStyle) -> _Pages:
-    """The chart as large as it goes, then the key on a page of its own.
-
-    Raises DoesNotFitError.
-    """
-    width_mm, height_mm = _room_mm(sheet)
-    head = _head(knit, part, width_mm, style)
-    room_mm = height_mm - sum(piece.height_mm for piece in head)
-    fitted = measure_chart(knit, part, width_mm=width_mm, height_mm=room_mm, style=style)
-    bodies = [stacked([*head, Piece(chart)]) for chart in fitted.draw(rows_in_words(knit, part))]
-    rest = _foot(fitted, width_mm, style)
-    while rest:
-        count = fitting(rest, height_mm)
-        if not count:
-            key_mm = rest[0].block.height_mm
-            raise DoesNotFitError(
-                f"the key needs {key_mm:.0f} mm of height; there are {height_mm:.0f} mm"
-            )
-        bodies.append(stacked(rest[:count]))
-        rest = rest[count:]
-    pages = [_page(sheet, body, "" if index else part.title) for index, body in enumerate(bodies)]
-    return _Pages(pages, fitted.turned)
-
-
-def _room_mm(sheet: Paper) -> tuple[float, float]:
-    return sheet.width_mm - 2 * MARGIN_MM, sheet.height_mm - 2 * MARGIN_MM
-
-
-def _head(knit: Knit, part: Part, width_mm: float, style: PageStyle) -> list[Piece]:
-    plan = knit.plan
-    sock = " · ".join(filter(None, (plan.spec.title, loom_words(plan), edition_words(plan.loom))))
-    return [
-        paragraph(part.title, style.title, width_mm, role=Role.H1),
-        paragraph(sock, style.body, width_mm),
-    ]
-
-
 def _foot(fitted: FittedChart, width_mm: float, style: PageStyle) -> list[Piece]:
     signs = signs_of(fitted.charts)
     key = symbol_key(
         signs.letters, signs.marks, width_mm=width_mm, style=style, crosses=signs.crosses
     )
     return [Piece(key, AFTER_KEY_MM), paragraph(" ".join(READING_RULES), style.note, width_mm)]
-
-
-def _page(paper: Paper, body: Block, title: str) -> Page:
-    return Page(
-        paper.width_mm,
-        paper.height_mm,
-        (body.placed(MARGIN_MM, MARGIN_MM),),
-        safe=PRINTER_SAFE,
-        outline=(OutlineEntry(1, title),) if title else (),
-    )

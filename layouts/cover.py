@@ -19,13 +19,13 @@ from charts.verify import Knit
 from layouts.block import Block
 from layouts.blocks import figure
 from layouts.faces import Face, metrics
+from layouts.imprint import NO_IMPRINT, Imprint, cover_foot
 from layouts.measures import length_words
 from layouts.paper import MM_PER_PT
 from layouts.scene import (
     BLACK,
     WHITE,
     Align,
-    Group,
     Item,
     Join,
     Path,
@@ -52,14 +52,24 @@ from layouts.text import (
 from layouts.zone_inks import tinted
 
 _TITLE_SIZES_PT: Final = (40.0, 34.0, 28.0, 24.0)
+LEAST_DRAWING_MM: Final = 45.0
+"""Height of a drawing of the sock that is still of use."""
+_ROUNDING_MM: Final = 1e-6
 
 
-def cover(knit: Knit, *, width_mm: float, height_mm: float, style: PageStyle) -> Block:
-    """The whole cover inside the margins."""
+def cover(
+    knit: Knit,
+    *,
+    width_mm: float,
+    height_mm: float,
+    style: PageStyle,
+    imprint: Imprint = NO_IMPRINT,
+) -> Block:
+    """The whole cover inside the margins; the sock is left out where words leave it no room."""
     spec = knit.plan.spec
     items: list[Item] = []
-    items.append(rect(0.0, 0.0, 22.0, 2.0, stroke=None, fill=style.ink))
-    title_style = cover_title_style(spec.title, width_mm)
+    items.append(rect(0.0, 0.0, 22.0, 2.0, stroke=None, fill=style.accent))
+    title_style = replace(cover_title_style(spec.title, width_mm), ink=style.accent)
     title = set_lines(
         break_lines(spec.title, title_style, width_mm),
         0.0,
@@ -77,19 +87,20 @@ def cover(knit: Knit, *, width_mm: float, height_mm: float, style: PageStyle) ->
     if hand:
         placed = set_paragraph(hand, 0.0, placed.next_mm, width_mm, look)
         items.append(placed.group)
-    foot_mm = height_mm
-    if spec.designer:
-        designer = set_lines(break_lines(spec.designer, look, width_mm), 0.0, 0.0, width_mm, look)
-        foot_mm -= designer.box.height_mm
-        items.append(Group((designer.group,), 0.0, foot_mm))
+    foot = cover_foot(spec, imprint, width_mm=width_mm, look=look, style=style)
+    foot_mm = height_mm - foot.height_mm
     finished = finished_words(knit)
     if finished:
         note = Style(style.step.size_pt, style.step.leading_pt)
         placed = set_paragraph(finished, 0.0, placed.next_mm, width_mm, note)
         items.append(placed.group)
-    top_mm = placed.next_mm + 6.0
-    drawing = measured_sock(knit, width_mm=width_mm, height_mm=foot_mm - 8.0 - top_mm, style=style)
-    items.append(drawing.placed(0.0, foot_mm - 8.0 - drawing.height_mm))
+    room_mm = foot_mm - 8.0 - (placed.next_mm + 6.0)
+    if room_mm >= LEAST_DRAWING_MM:
+        drawing = measured_sock(knit, width_mm=width_mm, height_mm=room_mm, style=style)
+        # The labels of a very short leg may stand higher than there is room.
+        if drawing.height_mm <= room_mm + _ROUNDING_MM:
+            items.append(drawing.placed(0.0, foot_mm - 8.0 - drawing.height_mm))
+    items.append(foot.placed(0.0, foot_mm))
     return Block(tuple(items), width_mm, height_mm)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from typing import Final
 
@@ -13,6 +13,7 @@ from charts.plan import Plan
 from layouts.block import Block
 from layouts.contrast import text_ink_on
 from layouts.faces import Face, metrics
+from layouts.imprint import NO_IMPRINT, Imprint, copy_block
 from layouts.paper import MM_PER_PT, PRINTER_SAFE, Margins, Paper
 from layouts.scene import (
     Align,
@@ -81,6 +82,9 @@ _SIGNPOST_HIGH_MM: Final = 15.0
 _THUMB_WIDE_MM: Final = 3.4
 _THUMB_HIGH_MM: Final = 13.0
 _THUMB_PT: Final = 8.0
+_FOLIO_MM: Final = 7.0
+"""From the outer edge to the words beside the page number."""
+_BESIDE_COPY_MM: Final = 5.0
 THUMBS: Final = 8
 """Places for thumb marks along the edge: seven parts and the tick sheet."""
 TICKS: Final = "✓"
@@ -96,6 +100,7 @@ class PageFrame:
     style: PageStyle
     under_mm: float = 0.0
     """Room kept between title and body for what stands under the title."""
+    imprint: Imprint = NO_IMPRINT
 
     @property
     def width_mm(self) -> float:
@@ -130,6 +135,9 @@ class PageFrame:
             items.append(leaf.under.placed(margins.left_mm, body_top_mm))
             body_top_mm += leaf.under.height_mm
         items.append(leaf.body.placed(margins.left_mm, body_top_mm))
+        copy = self._copy(number)
+        if copy is not None:
+            items.append(copy)
         if not leaf.bare:
             items += self._foot(leaf, number, margins)
             items += self._thumb(leaf, number)
@@ -181,11 +189,13 @@ class PageFrame:
     def _foot(self, leaf: Leaf, number: int, margins: Margins) -> list[Item]:
         """The page number at the outer edge, and what the page is about."""
         style = self.style
-        y_mm = self.paper.height_mm - margins.bottom_mm + 7.0
+        y_mm = self._foot_line_mm(margins)
         folio = Style(style.body.size_pt, style.body.leading_pt, Face.BOLD)
         about = Style(style.note.size_pt, style.note.leading_pt, ink=style.soft_ink)
-        gap_mm = 7.0
-        words = self._about(leaf, about, self.width_mm - gap_mm)
+        gap_mm = _FOLIO_MM
+        copy = self._copy_block(Align.LEFT)
+        copy_mm = copy.width_mm + _BESIDE_COPY_MM if copy.items else 0.0
+        words = self._about(leaf, about, self.width_mm - gap_mm - copy_mm)
         if Side.of(number) is Side.LEFT:
             x_mm = margins.left_mm
             items = [
@@ -201,7 +211,8 @@ class PageFrame:
         return [_furniture(items, Furniture.FOOTER)]
 
     def _about(self, leaf: Leaf, look: Style, room_mm: float) -> str:
-        """The sock's title, cut short if it must be, for which hand it is, and the page's title."""
+        """The sock's title, cut short if it must be, for which hand it is, and the page's title;
+        nothing without room."""
         whole = self.plan.spec.title
         rest = (edition_words(self.plan.loom), leaf.title)
         for end in range(len(whole), 0, -1):
@@ -209,7 +220,30 @@ class PageFrame:
             about = " · ".join(filter(None, (title, *rest)))
             if width_mm(about, look) <= room_mm:
                 return about
-        return leaf.title
+        return leaf.title if width_mm(leaf.title, look) <= room_mm else ""
+
+    def _foot_line_mm(self, margins: Margins) -> float:
+        """The base line of what stands below the body."""
+        return self.paper.height_mm - margins.bottom_mm + 7.0
+
+    def _copy_block(self, align: Align) -> Block:
+        look = replace(self.style.note, after_pt=0.0)
+        return copy_block(
+            self.imprint.copy_line, look, self.width_mm - _FOLIO_MM - _BESIDE_COPY_MM, align=align
+        )
+
+    def _copy(self, number: int) -> Group | None:
+        """Whose copy it is, at the inner edge of the foot, its last line level with the page's
+        number."""
+        is_left = Side.of(number) is Side.LEFT
+        block = self._copy_block(Align.RIGHT if is_left else Align.LEFT)
+        if not block.items:
+            return None
+        margins = self._margins(number)
+        x_mm = margins.left_mm + (self.width_mm - block.width_mm if is_left else 0.0)
+        note = self.style.note
+        bottom_mm = self._foot_line_mm(margins) + note.leading_mm - note.baseline_mm
+        return block.placed(x_mm, bottom_mm - block.height_mm)
 
     def _thumb(self, leaf: Leaf, number: int) -> list[Item]:
         """A black tab on the outer edge, lower for each part, with its words along the edge: no
@@ -234,9 +268,9 @@ class PageFrame:
             _THUMB_HIGH_MM,
             stroke_pt=0.6,
             stroke=None if ground is None else self.style.ink,
-            fill=ground or self.style.ink,
+            fill=ground or self.style.accent,
         )
-        ink = text_ink_on(ground or self.style.ink)
+        ink = text_ink_on(ground or self.style.accent)
         words = "ticks" if leaf.number == TICKS else f"part {leaf.number}"
         mark = Text(0.0, high_mm / 2, words, Face.BOLD, _THUMB_PT, ink, Align.CENTRE)
         turned = Group(

@@ -43,7 +43,11 @@ def cover_way(knit: Knit, frame: PageFrame) -> Way:
 
     def make() -> tuple[Leaf, ...]:
         body = cover(
-            knit, width_mm=frame.width_mm, height_mm=frame.whole_height_mm, style=frame.style
+            knit,
+            width_mm=frame.width_mm,
+            height_mm=frame.whole_height_mm,
+            style=frame.style,
+            imprint=frame.imprint,
         )
         return (Leaf(knit.plan.spec.title, body, bare=True),)
 

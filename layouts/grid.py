@@ -20,7 +20,7 @@ from charts.sized_charts import make_shared_chart
 from charts.spec import Gauge
 from charts.verify import Knit
 from charts.words import row_text
-from layouts.block import Block, DoesNotFitError
+from layouts.block import Block, DoesNotFitError, room_words
 from layouts.grid_drawing import draw_geometry
 from layouts.grid_geometry import GridGeometry
 from layouts.grid_rows import RowTexts
@@ -157,7 +157,7 @@ def measure_chart(
         raise DoesNotFitError(
             f"the chart of the {part.title.lower()} needs {needed.width_mm:.0f} x "
             f"{needed.height_mm:.0f} mm for cells of {style.least_cell_mm:g} mm; there are "
-            f"{width_mm:.0f} x {height_mm:.0f} mm"
+            f"{room_words(width_mm, height_mm)}"
         )
     return min(possible, key=lambda split: len(split.geometries))
 

@@ -17,6 +17,7 @@ from layouts.scene import (
     Link,
     MoveTo,
     Path,
+    Picture,
     Segment,
     Text,
 )
@@ -48,7 +49,8 @@ def _mirrored(item: Item, width_mm: float) -> Item:
             return replace(item, items=items, dx_mm=width_mm - item.dx_mm)
         case Anchor():
             return replace(item, x_mm=width_mm - item.x_mm)
-        case Link():
+        case Link() | Picture():
+            # A picture is not turned over: it may hold words.
             return replace(item, x_mm=width_mm - item.x_mm - item.width_mm)
         case _:
             assert_never(item)

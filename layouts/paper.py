@@ -113,6 +113,11 @@ _CUSTOM: Final = re.compile(
 )
 
 
+_NO_UNIT: Final = re.compile(
+    r"(?P<width>\d{1,4}(?:\.\d{1,3})?)\s*(?:cm)?\s*[x×]\s*(?P<height>\d{1,4}(?:\.\d{1,3})?)\s*(?P<unit>cm)?"
+)
+
+
 def read_paper(text: str) -> Paper:
     """The size with that name, or a size of its own: "105 x 148 mm", "4 x 6 in".
 
@@ -130,8 +135,10 @@ def read_paper(text: str) -> Paper:
     match = _CUSTOM.fullmatch(name)
     if match is None or match["first"] not in (None, match["unit"]):
         names = ", ".join(PAPERS)
+        again = _with_unit(name)
         raise ValueError(
             f"unknown paper {text!r}; allowed: {names}, or a size such as 105 x 148 mm or 4 x 6 in"
+            + (f"; try: {again}" if again else "")
         )
     factor = MM_PER_INCH if match["unit"] == "in" else 1.0
     width_mm = round(float(match["width"]) * factor, 4)
@@ -142,6 +149,20 @@ def read_paper(text: str) -> Paper:
                 f"paper side of {side_mm:g} mm; allowed: {LEAST_SIDE_MM:g} to {MOST_SIDE_MM:g} mm"
             )
     return Paper(f"{width_mm:g} x {height_mm:g} mm", width_mm, height_mm)
+
+
+def _with_unit(name: str) -> str:
+    """The size that was meant by one in cm or without a unit; empty if there is no telling."""
+    match = _NO_UNIT.fullmatch(name)
+    if match is None:
+        return ""
+    sides = [float(match["width"]), float(match["height"])]
+    unit = "mm"
+    if match["unit"] == "cm":
+        sides = [10 * side for side in sides]
+    elif max(sides) <= MOST_SIDE_MM / MM_PER_INCH and max(sides) < LEAST_SIDE_MM:
+        unit = "in"
+    return f"{sides[0]:g} x {sides[1]:g} {unit}"
 
 
 def write_paper(paper: Paper) -> str:

@@ -7,6 +7,7 @@ one string and a dense booklet takes a few hundredths of a second.
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
@@ -16,6 +17,7 @@ from typing import Final, NamedTuple, assert_never
 
 from reportlab import rl_config
 from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.pdfdoc import PDFName, PDFStream, PDFZCompress
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
@@ -28,6 +30,7 @@ from layouts.scene import (
     Close,
     CurveTo,
     Document,
+    Dots,
     Group,
     Ink,
     Item,
@@ -36,6 +39,7 @@ from layouts.scene import (
     MoveTo,
     Page,
     Path,
+    Picture,
     Text,
     text_left_mm,
 )
@@ -259,6 +263,9 @@ class _Painter:
                 case Path():
                     self._next_leaf()
                     self._path(item, place)
+                case Picture():
+                    self._next_leaf()
+                    self._picture(item, place)
                 case Group():
                     self.paint(item.items, place.inside(item))
                 case Link():
@@ -337,6 +344,36 @@ class _Painter:
             self.operators.append("S")
         else:
             self.operators.append("f" if item.stroke is None else "B")
+
+    def _picture(self, item: Picture, place: _Place) -> None:
+        """The dots as an image XObject (clause 8.9.5), stretched from its unit square."""
+        name = _add_image(self.canvas, item.dots)
+        left_mm, foot_mm = item.x_mm, item.y_mm + item.height_mm
+        x_pt, y_pt = place.point(left_mm, foot_mm)
+        wide, high = item.width_mm, item.height_mm
+        matrix = (place.a * wide, place.b * wide, -place.c * high, -place.d * high, x_pt, y_pt)
+        self.operators.append(f"q {' '.join(map(number, matrix))} cm /{name} Do Q")
+
+
+def _add_image(canvas: Canvas, dots: Dots) -> str:
+    """The name of these dots on the page; equal dots are one object of the file."""
+    shape = f"{dots.columns} {dots.rows} ".encode()
+    own = "image" + hashlib.sha256(shape + dots.data).hexdigest()[:16]
+    name: str = canvas._doc.getXObjectName(own)
+    if name not in canvas._doc.idToObject:
+        image = PDFStream(content=dots.data, filters=[PDFZCompress])
+        image.dictionary.dict |= {
+            "Type": PDFName("XObject"),
+            "Subtype": PDFName("Image"),
+            "Width": dots.columns,
+            "Height": dots.rows,
+            "ColorSpace": PDFName("DeviceGray" if dots.is_grey else "DeviceRGB"),
+            "BitsPerComponent": 8,
+        }
+        canvas._doc.addForm(own, image)
+    if own not in canvas._formsinuse:
+        canvas._formsinuse.append(own)
+    return name
 
 
 _FURNITURE: Final = {

@@ -44,6 +44,13 @@ class Ink:
         return Ink(red, green, blue)
 
     @property
+    def hex(self) -> str:
+        """As `from_hex` reads it, to the nearest of 256 steps a part."""
+        return "#" + "".join(
+            f"{round(part * 255):02x}" for part in (self.red, self.green, self.blue)
+        )
+
+    @property
     def is_grey(self) -> bool:
         """Whether black ink alone can print it."""
         return self.red == self.green == self.blue
@@ -232,6 +239,44 @@ class Path:
 
 
 @dataclass(frozen=True, slots=True)
+class Dots:
+    """A picture as it is printed, without any surroundings: opaque, 8 bits a part."""
+
+    columns: int
+    rows: int
+    data: bytes
+    """Rows from the top, dots from the left; a byte a dot for greys, else red, green and blue."""
+
+    def __post_init__(self) -> None:
+        """Raises ValueError if the bytes are not those of so many dots."""
+        count = self.columns * self.rows
+        if self.columns < 1 or self.rows < 1 or len(self.data) not in (count, 3 * count):
+            raise ValueError(
+                f"{len(self.data)} bytes are no picture of {self.columns} x {self.rows} dots"
+            )
+
+    @property
+    def is_grey(self) -> bool:
+        """Whether black ink alone can print it."""
+        return len(self.data) == self.columns * self.rows
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """Dots stretched over an upright rectangle."""
+
+    x_mm: float
+    y_mm: float
+    """The top left corner."""
+    width_mm: float
+    height_mm: float
+    dots: Dots
+    alt: str = ""
+    """What a reader hears in its place."""
+    role: Role | None = Role.FIGURE
+
+
+@dataclass(frozen=True, slots=True)
 class Group:
     """Items that belong together and move together."""
 
@@ -276,7 +321,7 @@ class Link:
     alt: str = ""
 
 
-Item = Text | Path | Group | Anchor | Link
+Item = Text | Path | Picture | Group | Anchor | Link
 
 
 @dataclass(frozen=True, slots=True)
@@ -323,6 +368,8 @@ class Document:
     subject: str = ""
     keywords: tuple[str, ...] = ()
     language: str = "en-GB"
+    rights: str = ""
+    """Copyright and licence."""
 
 
 # --- Shapes ----------------------------------------------------------------------------------
@@ -550,7 +597,7 @@ def bounds(item: Item) -> Box:
     """
     match item:
         case Link():
-            return Box(item.x_mm, item.y_mm, item.x_mm + item.width_mm, item.y_mm + item.height_mm)
+            return _area(item)
         case Anchor():
             return Box(item.x_mm, item.y_mm, item.x_mm, item.y_mm)
         case Group():
@@ -570,6 +617,8 @@ def _ink_bounds(item: Item) -> Box | None:
             return _text_bounds(item)
         case Path():
             return _path_bounds(item)
+        case Picture():
+            return _area(item)
         case Group():
             boxes = [box for box in map(_ink_bounds, item.items) if box is not None]
             if not boxes:
@@ -582,6 +631,10 @@ def _ink_bounds(item: Item) -> Box | None:
             return None
         case _:
             assert_never(item)
+
+
+def _area(item: Picture | Link) -> Box:
+    return Box(item.x_mm, item.y_mm, item.x_mm + item.width_mm, item.y_mm + item.height_mm)
 
 
 def _text_bounds(item: Text) -> Box | None:
@@ -638,7 +691,7 @@ def _curve_extremes(p0: float, p1: float, p2: float, p3: float) -> list[float]:
 def moved(item: Item, dx_mm: float, dy_mm: float) -> Item:
     """The same item elsewhere."""
     match item:
-        case Text() | Link() | Anchor():
+        case Text() | Picture() | Link() | Anchor():
             return replace(item, x_mm=item.x_mm + dx_mm, y_mm=item.y_mm + dy_mm)
         case Group():
             return replace(item, dx_mm=item.dx_mm + dx_mm, dy_mm=item.dy_mm + dy_mm)

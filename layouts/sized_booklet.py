@@ -25,6 +25,7 @@ from layouts.booklet import (
 from layouts.cover import for_hand_words
 from layouts.frame import Entry, Leaf, PageFrame
 from layouts.front_matter import ContentsLine, finishing_way, key_way, notes_leaf
+from layouts.imprint import NO_IMPRINT, Imprint
 from layouts.paper import Paper
 from layouts.scene import Document
 from layouts.size_order import SizeSet, order_block
@@ -43,7 +44,12 @@ from layouts.techniques import Technique
 
 
 def make_sized_booklet(
-    pattern: SizedPattern, *, paper: Paper, mark: str | None = None, style: PageStyle = BOOKLET
+    pattern: SizedPattern,
+    *,
+    paper: Paper,
+    mark: str | None = None,
+    style: PageStyle = BOOKLET,
+    imprint: Imprint = NO_IMPRINT,
 ) -> Document:
     """The booklet of every proved size.
 
@@ -65,14 +71,20 @@ def make_sized_booklet(
             f"a booklet needs pages of {least_width_mm:g} x {least_height_mm:g} mm or more, such "
             "as a5 or half-letter"
         )
-    return _Maker(pattern, paper, mark, style).document()
+    style = replace(style, accent=imprint.accent)
+    return _Maker(pattern, paper, mark, style, imprint).document()
 
 
 class _Maker:
     """What all pages of one booklet have in common."""
 
     def __init__(
-        self, pattern: SizedPattern, paper: Paper, mark: str | None, style: PageStyle
+        self,
+        pattern: SizedPattern,
+        paper: Paper,
+        mark: str | None,
+        style: PageStyle,
+        imprint: Imprint,
     ) -> None:
         self.pattern = pattern
         names = tuple(size.name for size in pattern.sizes)
@@ -80,7 +92,7 @@ class _Maker:
         self.seconds = SizeSet(names, tuple(size.second for size in pattern.sizes), mark)
         marked = self.sizes.marked
         shown = (len(names) - 1) // 2 if marked is None else marked
-        self.frame = PageFrame(self.sizes.plans[shown], paper, style)
+        self.frame = PageFrame(self.sizes.plans[shown], paper, style, imprint=imprint)
 
     def document(self) -> Document:
         """All pages, or those of the one sock with a cover that names its size."""
@@ -88,7 +100,13 @@ class _Maker:
         spec = frame.plan.spec
         if len(self.sizes.names) == 1:
             only = self.pattern.sizes[0]
-            whole = make_booklet(only.knit, only.second, paper=frame.paper, style=frame.style)
+            whole = make_booklet(
+                only.knit,
+                only.second,
+                paper=frame.paper,
+                style=frame.style,
+                imprint=frame.imprint,
+            )
             if not only.name and not self.pattern.failed:
                 return whole
             (cover,) = self._cover().make()
@@ -100,6 +118,7 @@ class _Maker:
             spec.designer,
             for_hand_words(kind_words(self.sizes), *(plan.loom for plan in self.sizes.plans)),
             ("sock", "round loom", "pattern", "sizes"),
+            rights=spec.house.rights_words,
         )
 
     # Leaves
@@ -166,6 +185,7 @@ class _Maker:
                 width_mm=frame.width_mm,
                 height_mm=frame.whole_height_mm,
                 style=frame.style,
+                imprint=frame.imprint,
             )
             return (Leaf(frame.plan.spec.title, body, bare=True),)
 

@@ -6,6 +6,7 @@ Sizes that could not be made are named at its foot with the reason, so that nobo
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 from charts.foot_measures import Measure
@@ -18,8 +19,16 @@ from charts.sock_measures import Extent
 from charts.spec import Units
 from layouts.block import Block
 from layouts.blocks import Piece, paragraph, stacked
-from layouts.cover import PartLabel, cover_title_style, hand_line, measured_sock, part_label
+from layouts.cover import (
+    LEAST_DRAWING_MM,
+    PartLabel,
+    cover_title_style,
+    hand_line,
+    measured_sock,
+    part_label,
+)
 from layouts.faces import Face
+from layouts.imprint import NO_IMPRINT, Imprint, cover_foot
 from layouts.measured_outline import both_words
 from layouts.scene import Group, Item, Role, rect
 from layouts.size_order import SizeSet
@@ -29,7 +38,6 @@ from layouts.text import Run, Style, bold, break_lines, set_lines, set_paragraph
 
 _MOST_LISTED: Final = 0.3
 """Share of the cover that the table of sizes takes at most; else their names stand alone."""
-_LEAST_DRAWING_MM: Final = 45.0
 _BESIDE_MM: Final = 4.0
 
 
@@ -40,21 +48,23 @@ def sized_cover(
     width_mm: float,
     height_mm: float,
     style: PageStyle,
+    imprint: Imprint = NO_IMPRINT,
 ) -> Block:
     """The whole cover inside the margins; `sizes` are those of the pattern."""
     spec = pattern.sizes[0].knit.plan.spec
-    title_style = cover_title_style(spec.title, width_mm)
+    title_style = replace(cover_title_style(spec.title, width_mm), ink=style.accent)
     lines = break_lines(spec.title, title_style, width_mm)
     title = set_lines(lines, 0.0, 8.0, width_mm, title_style, role=Role.H1)
     look = Style(style.step.size_pt + 1.0, style.step.leading_pt + 2.0, after_pt=2.0)
     kind = set_paragraph(kind_words(sizes), 0.0, title.next_mm, width_mm, look)
     hand = hand_line(*(plan.loom for plan in sizes.plans))
     below = set_paragraph(hand, 0.0, kind.next_mm, width_mm, look) if hand else kind
-    foot = stacked(_foot(pattern, spec.designer, width_mm, look, style))
+    marks = cover_foot(spec, imprint, width_mm=width_mm, look=look, style=style)
+    foot = stacked([*_not_printed(pattern.failed, width_mm, style), Piece(marks)])
     foot_mm = height_mm - foot.height_mm
     top_mm = below.next_mm + 5.0
     items: list[Item] = [
-        rect(0.0, 0.0, 22.0, 2.0, stroke=None, fill=style.ink),
+        rect(0.0, 0.0, 22.0, 2.0, stroke=None, fill=style.accent),
         title.group,
         kind.group,
         *([below.group] if hand else []),
@@ -64,7 +74,7 @@ def sized_cover(
     items.append(listed_sizes.placed(0.0, top_mm))
     top_mm += listed_sizes.height_mm + 9.0
     room_mm = foot_mm - 8.0 - top_mm
-    if room_mm >= _LEAST_DRAWING_MM:
+    if room_mm >= LEAST_DRAWING_MM:
         knit = sizes.knits[_shown(sizes)]
         labels = {part: PartLabel(part_label(knit.plan, part).name, ()) for part in Part}
         drawing = measured_sock(
@@ -163,15 +173,12 @@ def _length(measure: Measure | Extent | None, units: Units) -> str:
 # --- The foot --------------------------------------------------------------------------------
 
 
-def _foot(
-    pattern: SizedPattern, designer: str, width_mm: float, look: Style, style: PageStyle
-) -> list[Piece]:
-    """The designer, and the sizes that are not here."""
-    pieces = [paragraph(designer, look, width_mm)] if designer else []
-    for names, reason in not_printed(pattern.failed):
-        words = (bold(f"Not printed: {names}. "), Run(reason))
-        pieces.append(paragraph(words, style.note, width_mm))
-    return pieces
+def _not_printed(failed: Sequence[FailedSize], width_mm: float, style: PageStyle) -> list[Piece]:
+    """The sizes that are not here."""
+    return [
+        paragraph((bold(f"Not printed: {names}. "), Run(reason)), style.note, width_mm)
+        for names, reason in not_printed(failed)
+    ]
 
 
 _LONGEST_REASON: Final = 220

@@ -32,6 +32,7 @@ from layouts.scene import (
     Item,
     Link,
     Path,
+    Picture,
     Role,
     Text,
     bounds,
@@ -266,6 +267,9 @@ class _PageReader:
                     self._leaf(item, paragraph)
                 case Path():
                     self._leaf(item, None)
+                case Picture():
+                    nodes += self._picture(item)
+                    paragraph = None
                 case Group():
                     nodes += self._within(item, self._group)
                     paragraph = None
@@ -311,11 +315,25 @@ class _PageReader:
         if not group.alt:
             return self.flow(group.items)
         figure = self._node(Tag.FIGURE, told=group.alt, title=group.title)
-        figure.box = bounds(Group(group.items))
-        for one in reversed(self.around):
-            figure.box = one.outer(figure.box)
+        figure.box = self._on_page(bounds(Group(group.items)))
         self._told(group.items, figure, figure)
         return _if_any(figure)
+
+    def _picture(self, item: Picture) -> list[_Node]:
+        """A picture told in words; one without is decoration."""
+        if not item.alt or item.role is not Role.FIGURE:
+            self._leaf(item, None)
+            return []
+        figure = self._node(Tag.FIGURE, told=item.alt)
+        figure.box = self._on_page(bounds(item))
+        self._leaf(item, figure)
+        return [figure]
+
+    def _on_page(self, box: Box) -> Box:
+        """A box of the innermost group, as it stands on the page."""
+        for one in reversed(self.around):
+            box = one.outer(box)
+        return box
 
     def _furniture(self, group: Group) -> None:
         told = dict(group.attrs).get(FURNITURE, Furniture.LAYOUT.value)
@@ -341,8 +359,12 @@ class _PageReader:
             match item:
                 case Text():
                     self._leaf(item, node)
+                case Path() | Picture() if node.is_told:
+                    self._leaf(item, node)
                 case Path():
-                    self._leaf(item, node if node.is_told else None)
+                    self._leaf(item, None)
+                case Picture():
+                    node.kids += self._picture(item)
                 case Group():
                     self._within(item, partial(self._words_of, node))
                 case Link():
@@ -382,7 +404,7 @@ class _PageReader:
             match item:
                 case Text():
                     self._leaf(item, head if item.role is Role.TH else node)
-                case Path():
+                case Path() | Picture():
                     self._leaf(item, node)
                 case Group(role=Role.ARTIFACT) if node is not head:
                     self._furniture(item)
@@ -456,7 +478,7 @@ class _PageReader:
                     self._furniture(item)
                 case Group(role=None, alt=""):
                     self._within(item, partial(self._cells_in, row))
-                case Text() | Group() | Link():
+                case Text() | Picture() | Group() | Link():
                     cells = row.nodes
                     self._words((item,), cells[-1] if cells else self._cell(row, Tag.TD))
                 case Anchor():
@@ -492,7 +514,7 @@ class _PageReader:
             tag, self.page_index, list(kids), told, title, summary, block=block, label=label
         )
 
-    def _leaf(self, item: Text | Path, owner: _Node | None) -> None:
+    def _leaf(self, item: Text | Path | Picture, owner: _Node | None) -> None:
         if owner is None:
             self.painted.append(_Painted(None))
             return
@@ -554,7 +576,7 @@ def _if_any(node: _Node) -> list[_Node]:
     return [node] if node.kids else []
 
 
-def _painted_items(items: Iterable[Item]) -> Iterator[Text | Path | Link]:
+def _painted_items(items: Iterable[Item]) -> Iterator[Text | Path | Picture | Link]:
     for item in items:
         if isinstance(item, Group):
             yield from _painted_items(item.items)

@@ -45,6 +45,8 @@ class PageStyle:
     """Decoration only: its contrast carries nothing."""
     zones: ZoneInks | None = None
     """The colours of the zones; None in grey."""
+    accent: Ink = BLACK
+    """The publisher's: of the title and the bar on the cover and of tabs; as dark as text."""
 
     grid_pt: float = 0.3
     """Solid black: finer or greyer lines screen into dots and are lost on a photocopy."""

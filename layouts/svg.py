@@ -6,6 +6,9 @@ facts that a group of the page carries (`attrs`) stand in `data-` attributes.
 
 from __future__ import annotations
 
+import struct
+import zlib
+from base64 import b64encode
 from collections.abc import Iterable, Iterator
 from typing import Final, assert_never
 from xml.sax.saxutils import quoteattr
@@ -18,8 +21,8 @@ from layouts.scene import (
     Cap,
     Close,
     CurveTo,
+    Dots,
     Group,
-    Ink,
     Item,
     Join,
     LineTo,
@@ -27,6 +30,7 @@ from layouts.scene import (
     MoveTo,
     Page,
     Path,
+    Picture,
     Role,
     Segment,
     Text,
@@ -98,6 +102,8 @@ def _items(items: Iterable[Item]) -> Iterator[str]:
                 yield _symbols(item) if item.face is Face.SYMBOLS else _text(item)
             case Path():
                 yield _path(item)
+            case Picture():
+                yield _picture(item)
             case Group():
                 yield f"<g{_group_attributes(item)}>\n"
                 if item.title or item.alt:
@@ -133,7 +139,7 @@ def _text(item: Text) -> str:
     attributes = [
         f'x="{_number(item.x_mm)}" y="{_number(item.y_mm)}"',
         f'font-family="{_FAMILY}" font-size="{_number(item.size_pt * MM_PER_PT)}"',
-        f'fill="{_colour(item.ink)}"',
+        f'fill="{item.ink.hex}"',
     ]
     if item.face is Face.BOLD:
         attributes.append('font-weight="700"')
@@ -156,16 +162,16 @@ def _symbols(item: Text) -> str:
         for index, letter in enumerate(text)
         if outlines(letter)
     )
-    return f'<g fill="{_colour(item.ink)}" data-letters={_quoted(text)}>\n{uses}</g>\n'
+    return f'<g fill="{item.ink.hex}" data-letters={_quoted(text)}>\n{uses}</g>\n'
 
 
 def _path(item: Path) -> str:
     attributes = [
         f'd="{_path_data(item.segments)}"',
-        f'fill="{_colour(item.fill) if item.fill is not None else "none"}"',
+        f'fill="{item.fill.hex if item.fill is not None else "none"}"',
     ]
     if item.stroke is not None:
-        attributes.append(f'stroke="{_colour(item.stroke)}"')
+        attributes.append(f'stroke="{item.stroke.hex}"')
         attributes.append(f'stroke-width="{_number(item.stroke_pt * MM_PER_PT)}"')
         if item.dash_mm:
             attributes.append(f'stroke-dasharray="{" ".join(map(_number, item.dash_mm))}"')
@@ -174,6 +180,40 @@ def _path(item: Path) -> str:
         if item.join is not Join.MITRE:
             attributes.append(f'stroke-linejoin="{_JOINS[item.join]}"')
     return f"<path {' '.join(attributes)}/>\n"
+
+
+def _picture(item: Picture) -> str:
+    """The dots as a PNG within the document."""
+    attributes = [
+        f'x="{_number(item.x_mm)}" y="{_number(item.y_mm)}"',
+        f'width="{_number(item.width_mm)}" height="{_number(item.height_mm)}"',
+        'preserveAspectRatio="none"',
+        f'xlink:href="data:image/png;base64,{b64encode(_png(item.dots)).decode()}"',
+    ]
+    if item.role is Role.FIGURE and item.alt:
+        attributes.append('role="img"')
+    elif item.role is Role.ARTIFACT:
+        attributes.append('aria-hidden="true"')
+    title = f"<title>{escaped(item.alt)}</title>" if item.alt else ""
+    return f"<image {' '.join(attributes)}>{title}</image>\n"
+
+
+def _png(dots: Dots) -> bytes:
+    """The dots as a PNG without any metadata (W3C PNG specification, third edition)."""
+    parts = 1 if dots.is_grey else 3
+    stride = dots.columns * parts
+    lines = b"".join(
+        b"\0" + dots.data[start : start + stride] for start in range(0, len(dots.data), stride)
+    )
+    # 8 bits a part; colour type 0 is grey, 2 is red, green and blue.
+    head = struct.pack(">IIBBBBB", dots.columns, dots.rows, 8, 0 if dots.is_grey else 2, 0, 0, 0)
+    chunks = (_chunk(b"IHDR", head), _chunk(b"IDAT", zlib.compress(lines, 9)), _chunk(b"IEND", b""))
+    return b"\x89PNG\r\n\x1a\n" + b"".join(chunks)
+
+
+def _chunk(name: bytes, data: bytes) -> bytes:
+    checked = name + data
+    return struct.pack(">I", len(data)) + checked + struct.pack(">I", zlib.crc32(checked))
 
 
 def _path_data(segments: Iterable[Segment]) -> str:
@@ -198,10 +238,6 @@ def _number(value: float) -> str:
     """A number to a ten-thousandth of a millimetre, as short as it goes."""
     text = f"{value:.4f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
-
-
-def _colour(ink: Ink) -> str:
-    return "#" + "".join(f"{round(part * 255):02x}" for part in (ink.red, ink.green, ink.blue))
 
 
 def _quoted(text: str) -> str:

@@ -22,7 +22,8 @@ from charts.sizes import knit_sizes, size_names
 from layouts.booklet import make_booklet
 from layouts.card import make_card
 from layouts.chart_page import make_chart_page
-from layouts.commands.pattern import open_pattern
+from layouts.commands.imprint import Source, read_imprint
+from layouts.commands.pattern import open_text
 from layouts.output import write_file
 from layouts.paper import PAPERS
 from layouts.pdf import write_pdf
@@ -85,8 +86,10 @@ def files() -> Iterator[tuple[str, bytes]]:
 
 def _of_one_sock(path: Path) -> Iterator[tuple[str, bytes]]:
     """Booklet, card and chart, under the names that the commands give them, and pictures."""
-    name, pattern = path.stem, open_pattern(str(path))
-    document = make_booklet(pattern.first, pattern.second, paper=PAPER)
+    name, source = path.stem, Source(path.name, path, path.read_text(encoding="utf-8"))
+    pattern = open_text(source.name, source.path, source.text)
+    imprint = read_imprint(source, pattern.first.plan.spec, copy_line="")
+    document = make_booklet(pattern.first, pattern.second, paper=PAPER, imprint=imprint)
     booklet = write_pdf(document)
     yield f"{name}-booklet.pdf", booklet
     card = write_pdf(make_card(pattern.first, CARD_PART))

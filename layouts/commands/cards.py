@@ -10,7 +10,9 @@ import click
 from charts.parts import Part, parts_of
 from charts.pattern_words import listed, nearest_word
 from layouts.card_subjects import SUBJECTS, Hole, Reference, Subject
+from layouts.commands.imprint import copy_line_option
 from layouts.commands.options import (
+    WholeNumber,
     choose_target,
     chosen_sock,
     colour_option,
@@ -39,6 +41,7 @@ from layouts.commands.sheet_options import (
     word_option,
 )
 from layouts.imposition import Flip
+from layouts.output import printable
 
 if TYPE_CHECKING:
     from charts.verify import Knit
@@ -57,12 +60,12 @@ def _read_subjects(
     context: click.Context, option: click.Parameter, words: tuple[str, ...]
 ) -> tuple[Subject, ...] | None:
     """What the words name, each once; None for all."""
+    del context, option
     for word in words:
         if word not in _WORDS:
+            what = f"'{printable(word)}' is no part"
             nearest = nearest_word(word, _WORDS)
-            tail = f"; try: {nearest}" if nearest else ""
-            what = f"'{word}' is no part; allowed: {listed(_WORDS)}{tail}"
-            raise click.BadParameter(what, context, option)
+            raise wrong_usage("--part", what, allowed=listed(_WORDS), suggestion=nearest)
     if _ALL in words:
         return None
     named = {str(one.value): one for one in SUBJECTS}
@@ -96,7 +99,8 @@ def _read_subjects(
 @flip_option("Default: long-edge")
 @word_option("--hole", Hole, "where a hole for a ring is marked", default=Hole.NONE)
 @click.option("--round-corners", is_flag=True, help="Mark corners of 3 mm on the sheet.")
-@click.option("--copies", type=click.IntRange(1, _MOST_COPIES), help="Of each card, on the sheet.")
+@click.option("--copies", type=WholeNumber(1, _MOST_COPIES), help="Of each card, on the sheet.")
+@copy_line_option
 def card(
     file: str,
     size: str | None,
@@ -108,6 +112,7 @@ def card(
     paper: Paper,
     sheet: Paper | None,
     hole: Hole,
+    copy_line: str,
     **cut: Any,
 ) -> None:
     """Print parts on cards to laminate, chart above steps, in PDF.
@@ -132,7 +137,7 @@ def card(
     with progress("laying out the cards"):
         from layouts.pdf import Tagging, write_pdf
 
-        cards = _made(knit, asked, paper, hole, inks_of(colour))
+        cards = _made(knit, asked, paper, hole, inks_of(colour), copy_line)
         document, told = _laid(cards, knit, cutting)
         # Sheets are cut up, and read on paper alone.
         tagging = Tagging.TAGGED if sheet is None else Tagging.PLAIN
@@ -158,7 +163,12 @@ def _asked(knit: Knit, subjects: tuple[Subject, ...] | None) -> tuple[Subject, .
 
 
 def _made(
-    knit: Knit, subjects: tuple[Subject, ...], paper: Paper, hole: Hole, inks: Inks
+    knit: Knit,
+    subjects: tuple[Subject, ...],
+    paper: Paper,
+    hole: Hole,
+    inks: Inks,
+    copy_line: str,
 ) -> list[Document]:
     """A card of each.  Raises Refusal with a line for each that the card is too small for."""
     from layouts.block import DoesNotFitError
@@ -168,7 +178,8 @@ def _made(
     lines: list[str] = []
     for one in subjects:
         try:
-            cards.append(make_card(knit, one, paper=paper, hole=hole, inks=inks))
+            card = make_card(knit, one, paper=paper, hole=hole, inks=inks, copy_line=copy_line)
+            cards.append(card)
         except DoesNotFitError as error:
             lines += wrong_usage("--paper", str(error)).lines
     if lines:

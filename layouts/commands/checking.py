@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 import click
 
 from charts.verify import Knit
+from layouts.commands.imprint import Source, imprint_lines, imprint_warnings, read_logo
 from layouts.commands.options import file_argument, size_option
 from layouts.commands.pattern import (
     Pattern,
@@ -18,6 +19,7 @@ from layouts.commands.pattern import (
     read_text,
     sizes_of,
 )
+from layouts.commands.refusal import ExitCode, Refusal
 from layouts.commands.words import length_in_both, table_lines, yarn_in_both
 from layouts.output import printable
 
@@ -39,20 +41,38 @@ def check(file: str, size: str | None) -> None:
       pegfolio check harbour.toml
     """
     name, text = read_text(file)
+    source = Source(name, path_of(file), text)
     if size is None and has_sizes(name, text):
-        sized = sizes_of(name, path_of(file), text)
-        for line in sizes_summary(sized):
+        sized = sizes_of(name, source.path, text)
+        problems = list(sized.problems)
+        marks: list[str] = []
+        try:
+            marks = _marks(source, sized)
+        except Refusal as refusal:
+            problems += refusal.lines
+        for line in sizes_summary(sized, marks):
             click.echo(line)
-        sized.refuse_failed()
+        if problems:
+            raise Refusal(ExitCode.PROBLEMS, *problems)
     else:
-        click.echo("\n".join(summary(open_text(name, path_of(file), text, size=size))))
+        pattern = open_text(name, source.path, text, size=size)
+        click.echo("\n".join(summary(pattern, source)))
 
 
-def summary(pattern: Pattern) -> list[str]:
-    """What came of it, a line each."""
+def _marks(source: Source, sized: SizedFile) -> list[str]:
+    """What the cover carries besides.  Raises Refusal if the logo cannot be printed."""
+    if not sized.pattern.sizes:
+        return []
+    spec = sized.pattern.sizes[0].knit.plan.spec
+    return list(imprint_lines(spec, read_logo(source, spec)))
+
+
+def summary(pattern: Pattern, source: Source) -> list[str]:
+    """What came of it, a line each.  Raises Refusal if the logo cannot be printed."""
     knit = pattern.first
     plan = knit.plan
     loom = plan.loom
+    logo = read_logo(source, plan.spec)
     lines = [
         pattern.title_line,
         f"loom: {loom.pegs} pegs, {loom.spacing_text} apart, first round {loom.working.value}",
@@ -60,16 +80,18 @@ def summary(pattern: Pattern) -> list[str]:
         f"toe {plan.toe_pegs}",
         *_counts(knit),
         *_fit_and_yarn(pattern),
+        *imprint_lines(plan.spec, logo),
         "every row knits" + ("" if pattern.second is knit else _BOTH),
     ]
-    return lines + [f"warning: {warning}" for warning in plan.warnings]
+    warnings = (*plan.warnings, *imprint_warnings(plan.spec))
+    return lines + [f"warning: {warning}" for warning in warnings]
 
 
 _BOTH = ", on both socks; --sock 2 is the one with mirrored cables"
 
 
-def sizes_summary(sized: SizedFile) -> Iterator[str]:
-    """What came of each size that can be made, a line each."""
+def sizes_summary(sized: SizedFile, marks: Sequence[str]) -> Iterator[str]:
+    """What came of each size that can be made, a line each, and what the cover carries besides."""
     made = sized.pattern.sizes
     if made:
         yield f"{sized.name}: {made[0].knit.plan.spec.title}"
@@ -86,10 +108,14 @@ def sizes_summary(sized: SizedFile) -> Iterator[str]:
                 )
             )
         yield from table_lines(rows)
+        yield from marks
         yield f"{len(made)} of {sized.count} sizes: every row knits, on both socks"
     for size in made:
         for warning in size.knit.plan.warnings:
             yield f"{printable(size.name)}: warning: {warning}"
+    if made:
+        for warning in imprint_warnings(made[0].knit.plan.spec):
+            yield f"warning: {warning}"
 
 
 def _fit_and_yarn(pattern: Pattern) -> Iterator[str]:

@@ -34,6 +34,33 @@ def file_argument(command: Command) -> Command:
     return click.argument("file", metavar="FILE")(command)
 
 
+class WholeNumber(click.ParamType[int]):
+    """A whole number within limits; refused in the words that all else is refused in."""
+
+    name = "N"
+
+    def __init__(self, least: int, most: int, *, told_later: bool = False) -> None:
+        """`told_later` if whoever asked tells of a number out of range, with other faults."""
+        self._least = least
+        self._most = most
+        self._told_later = told_later
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+        """The number.  Raises Refusal."""
+        del ctx
+        found = int(value) if re.fullmatch(r"\s*[+-]?[0-9]{1,9}\s*", str(value)) else None
+        if found is not None and (self._told_later or self._least <= found <= self._most):
+            return found
+        option = param.opts[0] if param is not None else "number"
+        shown = printable(str(value)[:40])
+        if found is None:
+            what = f"'{shown}' is not a whole number"
+        else:
+            what = f"{found} is too {'small' if found < self._least else 'large'}"
+        allowed = f"a whole number from {self._least} to {self._most}"
+        raise wrong_usage(option, what, allowed=allowed)
+
+
 def size_option(command: Command) -> Command:
     """--size: one size of a pattern that has several."""
     return click.option("--size", metavar="NAME", help="One size of a pattern that has several.")(
@@ -45,7 +72,7 @@ def sock_option(command: Command) -> Command:
     """--sock: which sock of a pair whose cables mirror each other."""
     return click.option(
         "--sock",
-        type=click.IntRange(1, 2),
+        type=WholeNumber(1, 2),
         help="Which sock of the pair, where pair.mirror_cables makes them differ.  Default: 1.",
     )(command)
 
@@ -93,12 +120,12 @@ def part_option(default: Part | None = None) -> Callable[[Command], Command]:
 
 
 def _read_part(context: click.Context, option: click.Parameter, word: str) -> Part:
+    del context, option
     words = [part.value for part in Part]
     if word not in words:
         nearest = nearest_word(word, words)
-        tail = f"; try: {nearest}" if nearest else ""
-        what = f"'{word}' is no part; allowed: {listed(words)}{tail}"
-        raise click.BadParameter(what, context, option)
+        what = f"'{printable(word)}' is no part"
+        raise wrong_usage("--part", what, allowed=listed(words), suggestion=nearest)
     return Part(word)
 
 
@@ -117,6 +144,7 @@ def paper_option(
 
 
 def _read_paper(context: click.Context, option: click.Parameter, text: str | None) -> Paper | None:
+    del context
     if text is None:
         return None
     from layouts.paper import read_paper
@@ -124,7 +152,7 @@ def _read_paper(context: click.Context, option: click.Parameter, text: str | Non
     try:
         return read_paper(text)
     except ValueError as error:
-        raise click.BadParameter(str(error), context, option) from None
+        raise wrong_usage(option.opts[0], str(error)) from None
 
 
 def output_option(default: str, *, formats: bool = False) -> Callable[[Command], Command]:
@@ -168,9 +196,9 @@ def choose_target(
     """Where to write: what --output says, or beside the pattern `file`.
 
     `ending` makes the default name from the pattern's, with the `size` before it if one was asked
-    for, and the words of the `edition`; None stands for standard output.  If
-    there are `suffixes`, a file must have one of them; of one alone it may do without.  Raises
-    Refusal or OutputError before any work is done in vain.
+    for, and the words of the `edition`; None stands for standard output, where text goes.  If there
+    are `suffixes`, a file must have one of them; of one alone it may do without.  Raises Refusal or
+    OutputError before any work is done in vain.
     """
     source = None if file == STDOUT else Path(file)
     if ending is not None:
@@ -179,7 +207,8 @@ def choose_target(
     if output == "":
         raise wrong_usage("--output", "the name is empty", suggestion="leave --output out")
     if output == STDOUT or (output is None and ending is None):
-        _refuse_stdout(suffixes)
+        if ending is not None:
+            _refuse_stdout(suffixes)
         return Target(None)
     if output is not None:
         path = Path(output)
@@ -205,6 +234,8 @@ def _refuse_stdout(suffixes: tuple[str, ...]) -> None:
 
 def _refuse_suffix(target: Target, path: Path, suffixes: tuple[str, ...]) -> None:
     name = printable(str(path))
+    if target.suffix == ".toml":
+        raise wrong_usage(name, "this is the name of a pattern", suggestion="another ending")
     told_by_command = len(suffixes) == 1 and not target.suffix
     if suffixes and target.suffix not in suffixes and not told_by_command:
         what = (
@@ -212,8 +243,6 @@ def _refuse_suffix(target: Target, path: Path, suffixes: tuple[str, ...]) -> Non
         )
         suggestion = printable(str(path.with_suffix(suffixes[0]))) if path.name else ""
         raise wrong_usage(name, what, allowed=listed(suffixes), suggestion=suggestion)
-    if target.suffix == ".toml":
-        raise wrong_usage(name, "this is the name of a pattern", suggestion="another ending")
 
 
 @contextmanager

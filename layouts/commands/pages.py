@@ -8,8 +8,10 @@ import click
 
 from charts.parts import Part
 from charts.pattern_words import listed
+from layouts.commands.imprint import Source, copy_line_option, read_imprint, warn_imprint
 from layouts.commands.options import (
     Target,
+    WholeNumber,
     choose_target,
     chosen_sock,
     colour_option,
@@ -71,6 +73,7 @@ _CHART_SUFFIXES = (".pdf", ".png", ".svg")
 @output_option("beside the pattern, harbour.toml -> harbour-booklet.pdf")
 @paper_option("a5, half-letter, a4, letter, another name,", default="a5")
 @booklet_sheet_options
+@copy_line_option
 def booklet(
     file: str,
     size: str | None,
@@ -80,6 +83,7 @@ def booklet(
     mark: str | None,
     output: str | None,
     paper: Paper,
+    copy_line: str,
     **sheets: Any,
 ) -> None:
     """Print the whole sock as a booklet, in PDF.
@@ -100,21 +104,30 @@ def booklet(
         file, output, ending=layout.ending, suffixes=_PDF, size=size, edition=edition
     )
     name, text = read_text(file)
+    source = Source(name, path_of(file), text)
     if size is None and has_sizes(name, text):
-        sized = sizes_of(name, path_of(file), text, asked=asked)
-        _sized_booklet(sized, target, mark, paper, layout, inks_of(colour))
+        sized = sizes_of(name, source.path, text, asked=asked)
+        _sized_booklet(sized, source, target, mark, paper, layout, inks_of(colour), copy_line)
         return
     if mark is not None:
         raise wrong_usage("--mark", "there are no other sizes beside it", suggestion="leave it out")
-    pattern = open_text(name, path_of(file), text, size=size, asked=asked)
+    pattern = open_text(name, source.path, text, size=size, asked=asked)
+    spec = pattern.first.plan.spec
+    imprint = read_imprint(source, spec, copy_line=copy_line, inks=inks_of(colour))
     warn(pattern)
+    warn_imprint(name, spec)
     with progress("laying out the booklet"), fitting_paper():
         from layouts.booklet import make_booklet
         from layouts.pdf import write_pdf
         from layouts.style import BOOKLET, in_inks
 
-        style = in_inks(BOOKLET, inks_of(colour))
-        document = make_booklet(pattern.first, pattern.second, paper=paper, style=style)
+        document = make_booklet(
+            pattern.first,
+            pattern.second,
+            paper=paper,
+            style=in_inks(BOOKLET, inks_of(colour)),
+            imprint=imprint,
+        )
         laid = layout.laid(document)
         written = write_pdf(laid, tagging=layout.tagging)
     target.deliver(written, told=layout.told(document, laid))
@@ -122,11 +135,13 @@ def booklet(
 
 def _sized_booklet(
     sized: SizedFile,
+    source: Source,
     target: Target,
     mark: str | None,
     paper: Paper,
     layout: BookletSheets,
     inks: Inks,
+    copy_line: str,
 ) -> None:
     """One booklet for every size that can be made; a bad size is told and ends it with 1."""
     warn_sizes(sized)
@@ -135,13 +150,21 @@ def _sized_booklet(
         what = f"no size '{printable(mark)}' can be made"
         raise wrong_usage("--mark", what, allowed=listed(names))
     if names:
+        spec = sized.pattern.sizes[0].knit.plan.spec
+        imprint = read_imprint(source, spec, copy_line=copy_line, inks=inks)
+        warn_imprint(sized.name, spec)
         with progress("laying out the booklet"), fitting_paper():
             from layouts.pdf import write_pdf
             from layouts.sized_booklet import make_sized_booklet
             from layouts.style import BOOKLET, in_inks
 
-            style = in_inks(BOOKLET, inks)
-            document = make_sized_booklet(sized.pattern, paper=paper, mark=mark, style=style)
+            document = make_sized_booklet(
+                sized.pattern,
+                paper=paper,
+                mark=mark,
+                style=in_inks(BOOKLET, inks),
+                imprint=imprint,
+            )
             laid = layout.laid(document)
             written = write_pdf(laid, tagging=layout.tagging)
         target.deliver(written, told=layout.told(document, laid))
@@ -157,9 +180,10 @@ def _sized_booklet(
 @part_option()
 @output_option("beside the pattern, harbour.toml -> harbour-leg-chart.pdf", formats=True)
 @paper_option("A paper to fit the chart on, not as large as the chart: a4, letter, another name,")
+@copy_line_option
 @click.option(
     "--dpi",
-    type=click.IntRange(_LEAST_DPI, _MOST_DPI),
+    type=WholeNumber(_LEAST_DPI, _MOST_DPI),
     help=f"Dots per inch of a .png.  Default: {_DPI}.",
 )
 def chart(
@@ -171,6 +195,7 @@ def chart(
     part: Part,
     output: str | None,
     paper: Paper | None,
+    copy_line: str,
     dpi: int | None,
 ) -> None:
     """Draw the chart of one part, in PDF, SVG or PNG.
@@ -196,8 +221,13 @@ def chart(
         from layouts.chart_page import make_chart_page
         from layouts.style import BOOKLET, in_inks
 
-        style = in_inks(BOOKLET, inks_of(colour))
-        document = make_chart_page(chosen_sock(pattern, sock), part, paper=paper, style=style)
+        document = make_chart_page(
+            chosen_sock(pattern, sock),
+            part,
+            paper=paper,
+            style=in_inks(BOOKLET, inks_of(colour)),
+            copy_line=copy_line,
+        )
         if target.suffix != ".pdf" and len(document.pages) > 1:
             count = pages_told(document)
             what = f"the chart takes {count} of this paper, and a {target.suffix} has one"

@@ -242,8 +242,11 @@ def refuse_unprintable(spec: SockSpec) -> None:
         "notes": spec.notes,
         "yarn": spec.yarn,
         "loom.spacing": spec.loom.spacing_text,
+        "house.licence": spec.house.licence,
+        "house.copyright": spec.house.copyright,
+        "house.date": spec.house.date,
     }
-    problems = _unprintable(texts)
+    problems = unprintable(texts)
     if problems:
         raise PatternError(problems)
 
@@ -252,7 +255,7 @@ def refuse_unprintable_sizes(sizes: Sequence[Size]) -> None:
     """The same for what is printed of sizes, their names as well."""
     problems: list[Problem] = []
     for size in sizes:
-        problems += _unprintable({"size.name": size.name})
+        problems += unprintable({"size.name": size.name})
         try:
             refuse_unprintable(size.knit.plan.spec)
         except PatternError as error:
@@ -261,7 +264,7 @@ def refuse_unprintable_sizes(sizes: Sequence[Size]) -> None:
         raise PatternError(tuple(dict.fromkeys(problems)))
 
 
-def _unprintable(texts: Mapping[str, str]) -> tuple[Problem, ...]:
+def unprintable(texts: Mapping[str, str]) -> tuple[Problem, ...]:
     """A problem for every character of the texts, by key, that the printed fonts lack."""
     # Opening the fonts' tables takes longer than knitting the sock, and all have ASCII.
     doubtful = {key: text for key, text in texts.items() if not text.isascii()}

@@ -52,5 +52,5 @@ def missing_library(error: ModuleNotFoundError) -> str:
     return f"{PROGRAM}: the library '{name}' is missing; try: pip install {package}"
 
 
-_PACKAGES = {"PIL": "'pegfolio[png]'", "pypdfium2": "'pegfolio[png]'"}
+_PACKAGES = {"PIL": "pillow", "pypdfium2": "'pegfolio[png]'"}
 """What brings a library that is not named like its package, or comes with an extra."""

@@ -13,6 +13,7 @@ from charts.pattern_words import listed, nearest_word
 from layouts.commands.options import fitting_paper, pages_told, paper_option
 from layouts.commands.refusal import wrong_usage
 from layouts.imposition import Flip
+from layouts.output import printable
 
 if TYPE_CHECKING:
     from layouts.paper import Paper
@@ -31,13 +32,13 @@ def word_option(
     allowed = [str(one.value) for one in words]
 
     def read(context: click.Context, parameter: click.Parameter, word: str | None) -> Enum | None:
+        del context, parameter
         if word is None:
             return None
         if word not in allowed:
+            what = f"'{printable(word)}' is none of them"
             nearest = nearest_word(word, allowed)
-            tail = f"; try: {nearest}" if nearest else ""
-            what = f"'{word}' is none of them; allowed: {listed(allowed)}{tail}"
-            raise click.BadParameter(what, context, parameter)
+            raise wrong_usage(option, what, allowed=listed(allowed), suggestion=nearest)
         return words(word)
 
     return click.option(

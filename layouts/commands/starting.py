@@ -15,7 +15,7 @@ from charts.pattern_words import listed
 from charts.problems import PatternError
 from charts.starter import StarterChoices, make_starter
 from charts.stitches import KNIT_LETTERS
-from layouts.commands.options import file_stem
+from layouts.commands.options import WholeNumber, file_stem
 from layouts.commands.pattern import refuse_unprintable
 from layouts.commands.refusal import ExitCode, Refusal, wrong_usage
 from layouts.output import STDOUT, check_target, printable, write_file, write_stdout
@@ -32,12 +32,15 @@ _KNITS = tuple(KNIT_LETTERS)
 _GOOD_CHOICES = StarterChoices("Sock", 40, "3/8 in")
 """To try one answer at a time among good ones."""
 _FALLBACK_NAME = "sock"
+_SUFFIX = ".toml"
 
 
 @click.command()
 @click.option("--title", metavar="TEXT", help="The sock's name.  Default: 'Sock on N pegs'.")
 @click.option(
-    "--pegs", type=int, metavar="N", help=f"Pegs of the loom, {LEAST_PEGS} to {MOST_PEGS}."
+    "--pegs",
+    type=WholeNumber(LEAST_PEGS, MOST_PEGS, told_later=True),
+    help=f"Pegs of the loom, {LEAST_PEGS} to {MOST_PEGS}.",
 )
 @click.option("--spacing", metavar="LENGTH", help="From peg to peg: '3/8 in', '9.5 mm'.")
 @click.option("--knit", metavar="WORD", help=f"{listed(_KNITS)}.  Default: {_KNITS[0]}.")
@@ -94,9 +97,13 @@ def new(
     if output == STDOUT:
         write_stdout(text.encode())
         return
-    default_name = f"{file_stem(choices.title, fallback=_FALLBACK_NAME)}.toml"
+    default_name = f"{file_stem(choices.title, fallback=_FALLBACK_NAME)}{_SUFFIX}"
     path = Path(default_name if output is None else output)
     name = printable(str(path))
+    if path.suffix.lower() not in ("", _SUFFIX):
+        what = f"cannot write '{printable(path.suffix)}'"
+        suggestion = printable(str(path.with_suffix(_SUFFIX)))
+        raise wrong_usage(name, what, allowed=_SUFFIX, suggestion=suggestion)
     check_target(path)
     if path.is_file() and not overwrite:
         raise wrong_usage(name, "there is such a file already", suggestion="--replace")

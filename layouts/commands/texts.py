@@ -44,7 +44,7 @@ def steps(
     Example:
       pegfolio steps harbour.toml --output harbour-steps.txt
     """
-    target = choose_target(file, output, ending=None)
+    target = choose_target(file, output, ending=None, suffixes=(".txt",))
     pattern = open_pattern(file, size=size, asked=Asked(left_handed=left_handed))
     warn(pattern)
     from charts.plain_text import steps_text
@@ -74,7 +74,7 @@ def data(
     Example:
       pegfolio data harbour.toml --output harbour.json
     """
-    target = choose_target(file, output, ending=None)
+    target = choose_target(file, output, ending=None, suffixes=(".json",))
     asked = Asked(left_handed=left_handed)
     name, text = read_text(file)
     if size is None and has_sizes(name, text):

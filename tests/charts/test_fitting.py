@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 
@@ -278,13 +279,9 @@ SHORT = FITTED.replace('"24 cm"', '"13 cm"').replace('"23 cm"', '"15 cm"')
 def test_foot_too_short_for_heel_and_toe_is_refused_with_what_would_do() -> None:
     (problem,) = problems(SHORT)
     assert problem.key == "wearer.length"
-    assert problem.suggestion
-    settings_that_do = [
-        part.strip().split(" = ") for part in problem.suggestion.split(" and ") if " = " in part
-    ]
-    tables = "".join(
-        f"[{key.split('.')[0]}]\n{key.split('.')[1]} = {value}\n" for key, value in settings_that_do
-    )
+    found = re.findall(r"(\w+ = \d+) under (\[\w+\])", problem.suggestion)
+    assert found
+    tables = "".join(f"{heading}\n{line}\n" for line, heading in found)
     assert plan(SHORT + tables).spec.foot.rows >= 4
 
 
@@ -304,7 +301,7 @@ def test_sock_lower_than_its_flap_is_refused_unless_its_rows_are_given() -> None
 
 def test_cuff_that_leaves_no_leg_is_refused() -> None:
     (problem,) = problems(FITTED + "[cuff]\nrows = 27\n")
-    assert (problem.key, problem.suggestion) == ("cuff.rows", "cuff.rows = 26")
+    assert (problem.key, problem.suggestion) == ("cuff.rows", "rows = 26 under [cuff]")
     assert plan(FITTED + "[cuff]\nrows = 27\n[leg]\nrows = 1\n").spec.cuff.rows == 27
 
 

@@ -24,6 +24,7 @@ from charts.spec import (
     Gauge,
     Gusset,
     Heel,
+    House,
     Leftover,
     Leg,
     Length,
@@ -94,6 +95,14 @@ short_rows = "wrap and turn"
 [pair]
 mirror_cables = true
 
+[house]
+licence = "For your own knitting and for gifts."
+copyright = "© 2026 Designer line"
+logo = "marks/reed.png"
+accent = "#0072b2"
+edition = 2
+date = 2026-03-14
+
 [motif.steps]
 rows = """
 p k k k p
@@ -122,6 +131,14 @@ EVERY_VALUE = SockSpec(
     foot=Foot(rows=44, instep=FootInstep.PLAIN),
     toe=Toe(shape=ToeShape.TAPERED, side=7, short_rows=ShortRows.WRAPPED),
     mirror_second_sock=True,
+    house=House(
+        licence="For your own knitting and for gifts.",
+        copyright="© 2026 Designer line",
+        logo="marks/reed.png",
+        accent="#0072b2",
+        edition="2",
+        date="2026-03-14",
+    ),
     motifs={
         "steps": Motif("steps", ("pkRlp", "prLkp", "pkkkp")),
         "Unused-2_": Motif("Unused-2_", ("k",)),
@@ -672,7 +689,7 @@ BAD_MEANING = [
     (
         LEAST + "[cuffs]\nrows = 16",
         "sock.toml:5: cuffs: there is no such table; allowed: loom, gauge, wearer, ease, ball, "
-        "cuff, leg, heel, gusset, foot, toe, pair, motif and size; try: cuff",
+        "cuff, leg, heel, gusset, foot, toe, pair, house, motif and size; try: cuff",
     ),
     (
         LEAST + "[leg]\nrow = 16",
@@ -836,17 +853,15 @@ def test_refusal_names_place_key_fault_and_remedy_on_one_line(text, expected):
     [
         (
             "title: A",
-            "line 1: column 6: there is a name but no = behind it; try: name = value",
+            'line 1: column 6: there is a name but no = behind it; try: title = "A"',
         ),
         (
             "title = “A”",
-            "line 1: column 9: there is no value here; "
-            'try: a number, true, false, or words in "quotes"',
+            'line 1: column 9: the quote marks are curly; try: "A" in straight quotes',
         ),
         (
             LEAST + 'yarn = "3/8""',
-            "line 5: column 13: something stands behind the value; try: one name = value on a "
-            'line, decimals with a point, "in" for inches within quotes',
+            'line 5: column 13: the inch sign ends the text; try: "3/8 in"',
         ),
         (
             'title = "A\n[loom]',
@@ -869,16 +884,16 @@ def test_refusal_names_place_key_fault_and_remedy_on_one_line(text, expected):
         ),
         (
             "[loom]\n[loom]\n",
-            "line 2: column 6: this table stands here twice; "
+            "line 2: loom: this table stands here twice, first on line 1; "
             "try: put all its keys under one heading",
         ),
         (
             "title = 'A'\n\ntitle = 'B'\n\n",
-            "line 3: column 12: this name stands here twice; try: keep one of the two",
+            "line 3: title: this name stands here twice, first on line 1; try: keep one of the two",
         ),
         (
             "title = 'A'\n\ntitle = 'B'",
-            "line 3: this name stands here twice; try: keep one of the two",
+            "line 3: title: this name stands here twice, first on line 1; try: keep one of the two",
         ),
         (
             "[loom",
@@ -1137,6 +1152,17 @@ wearers = st.builds(
 )
 
 
+houses = st.builds(
+    House,
+    licence=printable(300),
+    copyright=printable(120),
+    logo=st.sampled_from(["", "a.png", "marks/reed bank.JPEG"]),
+    accent=st.sampled_from(["", "#0072B2", "#ffffff"]),
+    edition=st.sampled_from(["", "1", "2.10", "12.0.3b"]),
+    date=st.sampled_from(["", "2026", "2024-02-29", "Mid-March 2026"]),
+)
+
+
 @st.composite
 def gauges_and_balls(draw):
     """What a file can tell of gauge and ball, as fields of the spec."""
@@ -1203,6 +1229,7 @@ def specs(draw):
         knit=draw(st.sampled_from(["flat", "u-wrap", "e-wrap"])),
         yarn=draw(printable(80)),
         wearer=wearer,
+        house=draw(houses),
         left_out=left_out,
         ease=EaseWanted(draw(st.none() | percents), draw(st.none() | percents)),
         **draw(gauges_and_balls()),

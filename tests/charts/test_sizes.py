@@ -185,6 +185,24 @@ loom = { pegs = 40, spacing = "1/4 in" }
             ['a.toml:10: size.2.name: there is a size "s" already; allowed: names that differ'],
         ),
         (
+            "[[size]]\nname = 'S'\nloom = { pegs = 8 }\n"
+            "[[size]]\nnam = 'M'\nheel = { centre = 5 }\n"
+            "[[size]]\nname = 38\nfoot = { rows = 1 }\n",
+            [
+                'a.toml:9: size "S": loom.pegs: 8 is too small; '
+                "allowed: a whole number from 16 to 120",
+                'a.toml:10: size.2: a size needs a name; allowed: text in quotes; try: name = "S"',
+                "a.toml:11: size.2.nam: a size has no such key; allowed: name, knit, yarn, loom, "
+                "gauge, wearer, ease, ball, cuff, leg, heel, gusset, foot, toe, pair and motif; "
+                "try: name",
+                'a.toml:12: size "2": heel.centre: a centre of 5 does not leave two equal gussets '
+                "of 20 heel pegs; allowed: 2, 4, 6 … 18; try: centre = 4 under [heel]",
+                'a.toml:14: size.3.name: 38 is not text; allowed: text in quotes; try: "38"',
+                'a.toml:15: size "3": foot.rows: 1 is too small; '
+                "allowed: a whole number from 4 to 400",
+            ],
+        ),
+        (
             "[[size]]\nname = 38\n",
             ['a.toml:8: size.1.name: 38 is not text; allowed: text in quotes; try: "38"'],
         ),

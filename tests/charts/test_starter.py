@@ -129,6 +129,7 @@ def test_remarks_show_what_holds_if_they_are_left_out(pegs, spacing):
         heel=left_out.heel,
         toe=replace(set_here.toe, side=None),
         leg=replace(set_here.leg, round_start_shift=None),
+        house=left_out.house,
     )
 
 
@@ -158,6 +159,7 @@ def test_every_key_of_the_pattern_file_is_shown():
         "foot": {"rows", "instep", "round_to_motif"},
         "toe": {"shape", "side", "short_rows"},
         "pair": {"mirror_cables"},
+        "house": {"licence", "copyright", "logo", "accent", "edition", "date"},
         "motif": {"zigzag"},
     }
 
@@ -166,7 +168,7 @@ def test_every_line_that_sets_something_has_a_remark():
     lines = starter().splitlines()
     setting = [line for line in lines if re.match(r"(# )?\w+ = ", line)]
     bare = [line for line in setting if "  # " not in line]
-    assert len(setting) == 50
+    assert len(setting) == 56
     assert bare == ['title = "Ridge path"', 'rows = """']
 
 

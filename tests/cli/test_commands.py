@@ -68,10 +68,10 @@ def test_warnings_are_told_by_check_and_on_standard_error_elsewhere(pattern: Pat
 
 
 def test_data_and_steps_go_to_standard_output_or_to_a_file_alike(pattern: Path) -> None:
-    for name in ("data", "steps"):
-        written = run(name, pattern.name, "--output", "out.txt")
-        assert written.stdout == "out.txt: written\n"
-        assert run(name, pattern.name).stdout_bytes == pattern.with_name("out.txt").read_bytes()
+    for name, out in (("data", "out.json"), ("steps", "out.txt")):
+        written = run(name, pattern.name, "--output", out)
+        assert written.stdout == f"{out}: written\n"
+        assert run(name, pattern.name).stdout_bytes == pattern.with_name(out).read_bytes()
     assert json.loads(run("data", pattern.name).stdout)["title"] == "Harbour steps"
     steps = run("steps", pattern.name).stdout
     assert steps.startswith("Harbour steps\n")

@@ -36,6 +36,15 @@ ON_A_PATTERN = (
 """Every command that reads a pattern, with what it needs besides."""
 
 
+ENDINGS = {"steps": ".txt", "data": ".json", "new": ".toml"}
+"""Of what a command writes, where it is not a .pdf."""
+
+
+def out(command: str, stem: str = "out") -> str:
+    """The name of a file that the command would write."""
+    return stem + ENDINGS.get(command, ".pdf")
+
+
 def unchanged(pattern: Path, text: str = PATTERN) -> None:
     """The pattern is as it was and nothing else is in its folder."""
     assert pattern.read_text(encoding="utf-8") == text
@@ -77,14 +86,19 @@ USAGE = [
     (["chart", "harbour.toml"], r"pegfolio chart: Missing option '--part'.*"),
     (
         ["card", "harbour.toml", "--part", "tow"],
-        r"pegfolio card: Invalid value for '--part': 'tow' is no part; "
-        r"allowed: cuff, leg, flap, turn, foot, toe, closing, grafting, key or all; try: toe; .*",
+        r"--part: 'tow' is no part; "
+        r"allowed: cuff, leg, flap, turn, foot, toe, closing, grafting, key or all; try: toe",
     ),
     (
         ["booklet", "harbour.toml", "--paper", "a55"],
-        r"pegfolio booklet: Invalid value for '--paper': .*a55.*a5.*half-letter.*",
+        r"--paper: unknown paper 'a55'; allowed: .*a5.*half-letter.*",
     ),
-    (["booklet", "harbour.toml", "--paper", "1 x 1 mm"], r".*'--paper'.*50 to 1000 mm.*"),
+    (["booklet", "harbour.toml", "--paper", "1 x 1 mm"], r"--paper: .*50 to 1000 mm"),
+    (["booklet", "harbour.toml", "--paper", "148 x 210"], r"--paper: .*; try: 148 x 210 mm"),
+    (
+        ["card", "harbour.toml", "--paper", "50 x 50 mm"],
+        r"--paper: a card of 50 x 50 mm is too small (?!.* -\d).*; there are \d+ x \d+ mm; .*",
+    ),
     (["booklet", "-"], r"--output: a pattern without a file .*; try: --output sock-booklet\.pdf"),
     (["booklet", "harbour.toml", "--output", ""], r"--output: the name is empty.*"),
     (
@@ -109,7 +123,31 @@ USAGE = [
     ),
     (
         ["chart", "harbour.toml", "--part", "leg", "--dpi", "5"],
-        r".*'--dpi': 5 is not in the range.*",
+        r"--dpi: 5 is too small; allowed: a whole number from 30 to 1200",
+    ),
+    (
+        ["chart", "harbour.toml", "--part", "leg", "--dpi", "1e3"],
+        r"--dpi: '1e3' is not a whole number; allowed: a whole number from 30 to 1200",
+    ),
+    (
+        ["card", "harbour.toml", "--sock", "3"],
+        r"--sock: 3 is too large; allowed: a whole number from 1 to 2",
+    ),
+    (
+        ["new", "--pegs", "40.5", "--spacing", "3/8 in"],
+        r"--pegs: '40\.5' is not a whole number; allowed: a whole number from 16 to 120",
+    ),
+    (
+        ["new", "--pegs", "40", "--spacing", "3/8 in", "--output", "sock.pdf"],
+        r"sock\.pdf: cannot write '\.pdf'; allowed: \.toml; try: sock\.toml",
+    ),
+    (
+        ["steps", "harbour.toml", "--output", "a.pdf"],
+        r"a\.pdf: cannot write '\.pdf'; allowed: \.txt; try: a\.txt",
+    ),
+    (
+        ["data", "harbour.toml", "--output", "a.csv"],
+        r"a\.csv: cannot write '\.csv'; allowed: \.json; try: a\.json",
     ),
     (["data", "harbour.toml", "--output", "."], r"\.: cannot be written: it is a folder.*"),
     (["data", "harbour.toml", "--output", "no/a.json"], r"no/a\.json: .*no folder no;.*"),
@@ -137,16 +175,17 @@ def test_unwritable_output_is_told_before_the_pattern_is_worked_on(
     pattern: Path, args: tuple[str, ...]
 ) -> None:
     pattern.write_text(MANY_PROBLEMS, encoding="utf-8")
-    ended = run(args[0], pattern.name, *args[1:], "--output", "no/out.pdf")
+    ended = run(args[0], pattern.name, *args[1:], "--output", f"no/{out(args[0])}")
     assert (ended.exit_code, ended.stdout) == (2, "")
-    assert ended.stderr.startswith("no/out.pdf: cannot be written: there is no folder no")
+    assert ended.stderr.startswith(f"no/{out(args[0])}: cannot be written: there is no folder no")
 
 
 @pytest.mark.parametrize("args", [*ON_A_PATTERN[1:], ("new", "--pegs", "40", "--spacing", "1 cm")])
 def test_output_that_cannot_be_written_leaves_what_was_there(
     pattern: Path, monkeypatch: pytest.MonkeyPatch, args: tuple[str, ...]
 ) -> None:
-    old = pattern.with_name("out.pdf")
+    name = out(args[0])
+    old = pattern.with_name(name)
     old.write_bytes(b"old")
     file = [] if args[0] == "new" else [pattern.name]
     replace_it = ["--replace"] if args[0] == "new" else []
@@ -155,19 +194,20 @@ def test_output_that_cannot_be_written_leaves_what_was_there(
         raise OSError(5, "Input/output error")
 
     monkeypatch.setattr(os, "fsync", fail)
-    ended = run(args[0], *file, *args[1:], "--output", "out.pdf", *replace_it)
+    ended = run(args[0], *file, *args[1:], "--output", name, *replace_it)
     assert (ended.exit_code, ended.stdout) == (2, "")
-    assert ended.stderr == "out.pdf: cannot be written: input/output error\n"
+    assert ended.stderr == f"{name}: cannot be written: input/output error\n"
     assert old.read_bytes() == b"old"
-    assert {path.name for path in pattern.parent.iterdir()} == {"harbour.toml", "out.pdf"}
+    assert {path.name for path in pattern.parent.iterdir()} == {"harbour.toml", name}
 
 
 @pytest.mark.parametrize("args", ON_A_PATTERN[1:])
 def test_pattern_is_never_written_over_under_any_name(pattern: Path, args: tuple[str, ...]) -> None:
-    pattern.with_name("link.pdf").symlink_to(pattern)
-    ended = run(args[0], pattern.name, *args[1:], "--output", "link.pdf")
+    name = out(args[0], "link")
+    pattern.with_name(name).symlink_to(pattern)
+    ended = run(args[0], pattern.name, *args[1:], "--output", name)
     assert (ended.exit_code, ended.stdout) == (2, "")
-    assert ended.stderr.startswith("link.pdf: this is the pattern itself; try: ")
+    assert ended.stderr.startswith(f"{name}: this is the pattern itself; try: ")
     assert pattern.read_text(encoding="utf-8") == PATTERN
 
 

@@ -375,49 +375,49 @@ REFUSALS = [
     pytest.param(
         sock(40, "3/8 in", heel=Heel(centre=7)),
         "heel.centre: a centre of 7 does not leave two equal gussets of 24 heel pegs; "
-        "allowed: 2, 4, 6 … 22; try: heel.centre = 6",
+        "allowed: 2, 4, 6 … 22; try: centre = 6 under [heel]",
         id="centre of the other parity",
     ),
     pytest.param(
         sock(40, "3/8 in", heel=Heel(centre=24)),
         "heel.centre: a centre of 24 does not leave two equal gussets of 24 heel pegs; "
-        "allowed: 2, 4, 6 … 22; try: heel.centre = 22",
+        "allowed: 2, 4, 6 … 22; try: centre = 22 under [heel]",
         id="no gusset left",
     ),
     pytest.param(
         any_rib(31, "1/2 in", heel=Heel(centre=1)),
         "heel.centre: a centre of 1 does not leave two equal gussets of 17 heel pegs; "
-        "allowed: 3, 5, 7 … 15; try: heel.centre = 3",
+        "allowed: 3, 5, 7 … 15; try: centre = 3 under [heel]",
         id="centre of one peg",
     ),
     pytest.param(
         sock(40, "3/8 in", heel=Heel(25)),
         "heel.pegs: 25 heel pegs and 20 toe pegs differ by an odd number: the toe would sit half "
-        "a peg off centre; allowed: 20, 22, 24 … 38; try: heel.pegs = 24",
+        "a peg off centre; allowed: 20, 22, 24 … 38; try: pegs = 24 under [heel]",
         id="heel of the toe's other parity",
     ),
     pytest.param(
         sock(40, "3/8 in", heel=Heel(18)),
         "heel.pegs: 18 heel pegs do not suit a ring of 40; allowed: 20, 22, 24 … 38; "
-        "try: heel.pegs = 20",
+        "try: pegs = 20 under [heel]",
         id="heel below half the pegs",
     ),
     pytest.param(
         sock(20, "3/8 in", heel=Heel(20)),
         "heel.pegs: 20 heel pegs do not suit a ring of 20; allowed: 10, 12, 14, 16, 18; "
-        "try: heel.pegs = 18",
+        "try: pegs = 18 under [heel]",
         id="five heels to choose from",
     ),
     pytest.param(
         sock(24, "3/8 in", heel=Heel(24)),
         "heel.pegs: 24 heel pegs do not suit a ring of 24; allowed: 12, 14, 16, 18, 20, 22; "
-        "try: heel.pegs = 22",
+        "try: pegs = 22 under [heel]",
         id="six heels to choose from",
     ),
     pytest.param(
         sock(16, heel=Heel(16)),
         "heel.pegs: 16 heel pegs do not suit a ring of 16; allowed: 8, 10, 12, 14; "
-        "try: heel.pegs = 14",
+        "try: pegs = 14 under [heel]",
         id="no instep left",
     ),
     pytest.param(
@@ -454,38 +454,39 @@ REFUSALS = [
     pytest.param(
         sock(40, "3/8 in", heel=Heel(flap_rows=15)),
         "heel.flap_rows: 15 flap rows end on the other side of the heel from where the turn "
-        "starts; allowed: 16 with a centre of 8; try: heel.flap_rows = 16",
+        "starts; allowed: 16 with a centre of 8; try: flap_rows = 16 under [heel]",
         id="odd flap",
     ),
     pytest.param(
         sock(40, "3/8 in", heel=Heel(flap_rows=14)),
         "heel.flap_rows: 14 flap rows make 7 edge loops a side for 8 gusset pegs; allowed: 16 with "
-        "a centre of 8; try: heel.flap_rows = 16, or heel.centre = 10, which makes gussets of 7",
+        "a centre of 8; try: flap_rows = 16 under [heel], or centre = 10 under [heel], "
+        "which makes gussets of 7",
         id="flap too short for its gussets",
     ),
     pytest.param(
         sock(40, "3/8 in", heel=Heel(flap_rows=40)),
         "heel.flap_rows: 40 flap rows make 20 edge loops a side for 8 gusset pegs; allowed: 16 "
-        "with a centre of 8; try: heel.flap_rows = 16",
+        "with a centre of 8; try: flap_rows = 16 under [heel]",
         id="flap too long for any centre",
     ),
     pytest.param(
         sock(40, "3/8 in", heel=Heel(flap_rows=22)),
         "heel.flap_rows: 22 flap rows make 11 edge loops a side for 8 gusset pegs; allowed: 16 "
-        "with a centre of 8; try: heel.flap_rows = 16, or heel.centre = 2, which makes gussets "
-        "of 11",
+        "with a centre of 8; try: flap_rows = 16 under [heel], or centre = 2 under [heel], "
+        "which makes gussets of 11",
         id="flap for the narrowest centre",
     ),
     pytest.param(
         sock(40, "3/8 in", heel=Heel(flap_rows=0)),
         "heel.flap_rows: 0 flap rows make 0 edge loops a side for 8 gusset pegs; allowed: 16 with "
-        "a centre of 8; try: heel.flap_rows = 16",
+        "a centre of 8; try: flap_rows = 16 under [heel]",
         id="no flap",
     ),
     pytest.param(
         sock(40, "3/8 in", toe=Toe(side=10)),
         "toe.side: 10 pegs turned at each side do not suit 20 toe pegs; allowed: 1 to 9; "
-        "try: toe.side = 9",
+        "try: side = 9 under [toe]",
         id="toe without a centre",
     ),
     pytest.param(
@@ -508,7 +509,7 @@ REFUSALS = [
     pytest.param(
         any_rib(25, heel=Heel(12), motif=CROSSES_AT_ITS_EDGE, leg=Leg(2, "m"), foot=Foot(4)),
         "foot.rows: the decrease before the toe falls on a cable cross of the last foot row; "
-        "try: foot.rows = 5",
+        "try: rows = 5 under [foot]",
         id="decrease on a cable",
     ),
 ]
@@ -525,7 +526,7 @@ def test_refusal_says_what_is_wrong_what_is_allowed_and_what_to_try(
 def test_toe_turned_at_no_peg_is_refused() -> None:
     (problem,) = problems_of(sock(40, "3/8 in", toe=Toe(side=0)))
     assert (problem.key, problem.allowed) == ("toe.side", "1 to 9")
-    assert problem.suggestion == "toe.side = 1"
+    assert problem.suggestion == "side = 1 under [toe]"
 
 
 def test_decrease_is_looked_for_in_the_motif_row_that_it_falls_on() -> None:
@@ -618,4 +619,4 @@ def test_a_column_more_or_less_is_tried_only_where_it_helps() -> None:
     (single,) = problems_of(any_rib(25, motif=("kk",), leg=Leg(2, "m")))
     assert single.suggestion == "add or leave out one column of 'm'"
     (double,) = problems_of(any_rib(25, motif=("kkk",), leg=Leg(2, "m", across=2)))
-    assert double.suggestion == "leg.across = 1 or 3, with columns to suit"
+    assert double.suggestion == "across = 1 or 3 under [leg], with columns to suit"

@@ -213,7 +213,8 @@ def test_a_short_round_foot_gets_a_shorter_heel_and_toe_with_its_gauge() -> None
     assert found.nearest is not None
     assert found.nearest.loom == ring(16, "1/2 in")
     assert found.nearest.words == (
-        "a gauge of 11.9 stitches and 13.3 rows in 10 cm with heel.centre = 4 and toe.side = 1"
+        "a gauge of 11.9 stitches and 13.3 rows in 10 cm with centre = 4 under "
+        "[heel] and side = 1 under [toe]"
     )
     assert works(stout, found.nearest, Wishes())
 

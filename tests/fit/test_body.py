@@ -155,8 +155,8 @@ def test_a_flap_higher_than_the_ankle_bone_is_warned_of() -> None:
     pegs = SockPegs(24, 14, 4, 4, centre_is_given=True)
     body = rows_from_body(MEDIAN_WOMAN, gauge(9, 12), Ease(), pegs)
     assert body.warnings == (
-        "The flap of 8.3 cm is high against 6.3 cm from floor to ankle bone; heel.centre = 6 makes "
-        "it 8 rows, 6.7 cm",
+        "The flap of 8.3 cm is high against 6.3 cm from floor to ankle bone; centre = 6 under "
+        "[heel] makes it 8 rows, 6.7 cm",
     )
     assert body.problems == ()
     better = replace(pegs, centre_pegs=6)
@@ -214,7 +214,8 @@ def test_a_foot_too_short_for_heel_and_toe() -> None:
     assert found.problem is not None
     assert found.problem.text() == (
         "foot.length: 14.6 cm of foot are 17.6 rows, and the heel turn's 10 and the toe's 8.5 "
-        "leave fewer than 4; allowed: feet from 18.9 cm; try: heel.centre = 6 and toe.side = 2"
+        "leave fewer than 4; allowed: feet from 18.9 cm; try: centre = 6 under [heel] "
+        "and side = 2 under [toe]"
     )
     assert found.nearest is not None
     assert foot_rows(foot(150), gauge(9, 12), Ease(), found.nearest).problem is None
@@ -246,9 +247,9 @@ def test_a_sock_lower_than_its_heel_flap() -> None:
 @pytest.mark.parametrize(
     ("heights", "key", "suggestion"),
     [
-        (Heights(top_mm=150, cuff_rows=30), "cuff.rows", "cuff.rows = 22"),
-        (Heights(top_mm=150, cuff_mm=100), "cuff.rows", "cuff.rows = 22"),
-        (Heights(top_mm=150, leg_rows=22), "leg.rows", "leg.rows = 21"),
+        (Heights(top_mm=150, cuff_rows=30), "cuff.rows", "rows = 22 under [cuff]"),
+        (Heights(top_mm=150, cuff_mm=100), "cuff.rows", "rows = 22 under [cuff]"),
+        (Heights(top_mm=150, leg_rows=22), "leg.rows", "rows = 21 under [leg]"),
     ],
 )
 def test_more_rows_than_the_height_has(heights: Heights, key: str, suggestion: str) -> None:

@@ -19,6 +19,7 @@ from layouts.scene import (
     MoveTo,
     Page,
     Path,
+    Picture,
     Text,
     bounds,
     text_left_mm,
@@ -31,6 +32,13 @@ class PlacedText(NamedTuple):
     text: str
     box: Box
     item: Text
+
+
+class PlacedPicture(NamedTuple):
+    """A picture with its box on the page."""
+
+    box: Box
+    item: Picture
 
 
 class PlacedPath(NamedTuple):
@@ -48,6 +56,11 @@ def texts_of(page: Page) -> list[PlacedText]:
 def paths_of(page: Page) -> list[PlacedPath]:
     """Every path of the page, in the order painted."""
     return [one for one in _placed(page.items, []) if isinstance(one, PlacedPath)]
+
+
+def pictures_of(page: Page) -> list[PlacedPicture]:
+    """Every picture of the page, in the order painted."""
+    return [one for one in _placed(page.items, []) if isinstance(one, PlacedPicture)]
 
 
 def words_of(page: Page) -> str:
@@ -95,13 +108,18 @@ def _all(items: tuple[Item, ...]) -> Iterator[Item]:
             yield from _all(item.items)
 
 
-def _placed(items: tuple[Item, ...], parents: list[Group]) -> Iterator[PlacedText | PlacedPath]:
+Placed = PlacedText | PlacedPath | PlacedPicture
+
+
+def _placed(items: tuple[Item, ...], parents: list[Group]) -> Iterator[Placed]:
     for item in items:
         match item:
             case Text() if item.text.strip():
                 yield PlacedText(item.text, _on_page(_ink_box(item), parents), item)
             case Path() if item.segments:
                 yield PlacedPath(_on_page(bounds(item), parents), item)
+            case Picture():
+                yield PlacedPicture(_on_page(bounds(item), parents), item)
             case Group():
                 yield from _placed(item.items, [*parents, item])
 

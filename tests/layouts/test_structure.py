@@ -3,12 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from layouts.scene import Anchor, Document, Group, Item, Link, Page, Path, Role, Text, rect
+from layouts.scene import (
+    Anchor,
+    Document,
+    Dots,
+    Group,
+    Item,
+    Link,
+    Page,
+    Path,
+    Picture,
+    Role,
+    Text,
+    rect,
+)
 from layouts.structure import (
     FURNITURE,
     Content,
@@ -21,6 +35,7 @@ from layouts.structure import (
 )
 
 BOX = rect(10, 10, 5, 5)
+LOGO = Picture(10, 20, 8, 4, Dots(1, 1, b"0"), "A wave.")
 
 
 def group(role: Role | None, *items: Item, alt: str = "") -> Group:
@@ -41,7 +56,7 @@ def texts_of(items: tuple[Item, ...]) -> Iterator[str]:
             yield from texts_of(item.items)
         elif isinstance(item, Text):
             yield item.text
-        elif isinstance(item, Path):
+        elif isinstance(item, Path | Picture):
             yield "□"
 
 
@@ -107,6 +122,18 @@ def test_figure_stands_where_its_groups_put_it() -> None:
     # 1..11 right and 2..6 down, turned clockwise: 2..6 to the left and 1..11 down.
     sides = (box.left_mm, box.top_mm, box.right_mm, box.bottom_mm)
     assert sides == pytest.approx((44, 61, 48, 71))
+
+
+def test_picture_is_told_in_its_words_or_not_at_all() -> None:
+    assert outline(LOGO) == (("Figure", "=A wave.", "□"),)
+    assert outline(group(Role.P, Text(1, 1, "Reeds"), LOGO)) == (
+        ("P", "Reeds", ("Figure", "=A wave.", "□")),
+    )
+    assert outline(replace(LOGO, alt="")) == outline(replace(LOGO, role=Role.ARTIFACT)) == ()
+    (figure,) = structure_of(Group((LOGO,), 50, 60)).root.kids
+    assert isinstance(figure, Element)
+    assert figure.box is not None
+    assert (figure.box.left_mm, figure.box.top_mm, figure.box.width_mm) == (60, 80, 8)
 
 
 def test_items_without_a_list_make_one_and_neighbouring_lists_are_joined() -> None:
@@ -256,6 +283,7 @@ leaves = st.one_of(
         Text, st.just(1.0), st.floats(1, 90), st.sampled_from(["peg", "1", "", " "]), role=roles
     ),
     st.just(BOX),
+    st.just(LOGO),
     st.just(Anchor("a")),
     st.just(Link(0, 0, 1, 1, 1, "to a page")),
 )

@@ -17,6 +17,7 @@ from functools import cache
 from importlib.metadata import version
 from io import BytesIO
 from pathlib import Path
+from types import ModuleType
 
 import pypdfium2
 import pytest
@@ -51,15 +52,20 @@ PACKED = "12d5225b"
 """Start of the digest of something packed by the zlib that the committed files were packed by."""
 
 
-@cache
-def fresh() -> dict[str, bytes]:
-    """Every file by its name, as it is built now."""
-    spec = importlib.util.spec_from_file_location("build_samples", BUILD)
+def script(path: Path) -> ModuleType:
+    """A script of the samples as a module."""
+    spec = importlib.util.spec_from_file_location(path.stem, path)
     assert spec is not None
     assert spec.loader is not None
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
-    return dict(module.files())
+    return module
+
+
+@cache
+def fresh() -> dict[str, bytes]:
+    """Every file by its name, as it is built now."""
+    return dict(script(BUILD).files())
 
 
 @cache
@@ -76,6 +82,15 @@ def test_every_file_is_there_and_the_gallery_holds_no_other() -> None:
     assert missing == []
     gallery = {f"gallery/{path.name}" for path in (SAMPLES / "gallery").iterdir()}
     assert gallery == {name for name in fresh() if name.startswith("gallery/")}
+
+
+def test_logo_is_what_its_script_draws() -> None:
+    drawn = script(SAMPLES / "draw_logo.py").drawn()
+    with Image.open(SAMPLES / "reed-bank-logo.png") as logo:
+        assert (logo.mode, logo.size) == (drawn.mode, drawn.size)
+        # another version of the library may smooth edges otherwise
+        difference = ImageChops.difference(logo.getchannel("A"), drawn.getchannel("A"))
+    assert difference.getextrema()[1] <= DARKER
 
 
 def test_every_pattern_has_its_files() -> None:
