@@ -45,7 +45,7 @@ by a description (6.6.2.3)."""
 
 
 def metadata_packet(document: Document) -> bytes:
-    """Title, author, subject, keywords and language, and the standards that the file keeps.
+    """Title, author, subject, rights, keywords and language, and the standards that the file keeps.
 
     No dates: the same document gives the same bytes on any day.
     """
@@ -54,6 +54,7 @@ def metadata_packet(document: Document) -> bytes:
         _field("dc:title", "Alt", document.title, ' xml:lang="x-default"'),
         _field("dc:creator", "Seq", document.author),
         _field("dc:description", "Alt", document.subject, ' xml:lang="x-default"'),
+        _field("dc:rights", "Alt", document.rights, ' xml:lang="x-default"'),
         _field("dc:language", "Bag", document.language),
         f"<pdf:Producer>{PROGRAM}</pdf:Producer>",
         f"<xmp:CreatorTool>{PROGRAM}</xmp:CreatorTool>",

@@ -6,6 +6,7 @@ from io import BytesIO
 from typing import Any
 
 import pdfplumber
+import pikepdf
 import pypdf
 import pytest
 from hypothesis import given, settings
@@ -344,6 +345,18 @@ def test_pdf_names_designer_and_title() -> None:
     told = pypdf.PdfReader(BytesIO(pdf)).metadata
     assert told is not None
     assert (told.author, told.title) == ("Student A", "Plain")
+
+
+def test_pdf_tells_the_rights_to_libraries() -> None:
+    pdf = write_pdf(booklet(knit_of_house(**RIGHTS), NO_IMPRINT))
+    with pikepdf.open(BytesIO(pdf)) as file, file.open_metadata() as told:
+        assert told["dc:rights"] == "© 2026 Student A Knit it for yourself and for gifts."
+
+
+def test_pdf_without_rights_tells_none() -> None:
+    pdf = write_pdf(booklet(knit_of_house(), NO_IMPRINT))
+    with pikepdf.open(BytesIO(pdf)) as file, file.open_metadata() as told:
+        assert "dc:rights" not in told
 
 
 def test_documents_know_their_rights() -> None:
