@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 from itertools import groupby, pairwise
 
 from charts.chart import HELD, ChartFold, ChartRow, ChartStrip, Column
@@ -60,17 +61,18 @@ def _after_fifth(left: Column, right: Column) -> bool:
     return (low if high - low == 1 else high) % 5 == 0
 
 
-def _framed(row: ChartRow) -> list[bool]:
-    """For each edge of a column, whether it bounds a cell that is drawn."""
-    cells = [False, *map(is_framed, row.cells), False]
-    return [left or right for left, right in pairwise(cells)]
+@lru_cache(maxsize=1024)
+def _framed(cells: str) -> tuple[bool, ...]:
+    """For each edge of a column, whether it bounds a cell that is drawn; asked for each edge."""
+    framed = [False, *map(is_framed, cells), False]
+    return tuple(left or right for left, right in pairwise(framed))
 
 
 def _vertical_ends(geometry: GridGeometry, boundary: int) -> list[Ends]:
     x_mm = geometry.edges_mm[boundary]
     ends: list[Ends] = []
     for line, band in zip(geometry.chart.lines, geometry.bands, strict=True):
-        if not isinstance(line, ChartRow) or not _framed(line)[boundary]:
+        if not isinstance(line, ChartRow) or not _framed(line.cells)[boundary]:
             continue
         if ends and ends[-1][1] == band.bottom_mm:
             ends[-1] = (x_mm, band.top_mm, x_mm, ends[-1][3])

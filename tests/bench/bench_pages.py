@@ -1,0 +1,152 @@
+"""What pages cost: a booklet, a class, a big chart, each beside two general-purpose ways; by hand.
+
+    python tests/bench/bench_pages.py [ROUNDS]
+
+Prints a Markdown table.  Whole processes, each round all in turn.  Ours read the pattern, plan,
+knit and prove the sock, lay out and write; the others get finished pages as JSON and only print.
+typst is optional: `pip install typst`.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import json
+import statistics
+import sys
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+
+TOP = Path(__file__).resolve().parents[2]
+sys.path[:0] = [str(TOP), str(Path(__file__).parent)]
+
+from bench_speed import FLOOR, PEGFOLIO, Run, run_process  # noqa: E402
+
+from charts.chart import ChartRow, make_chart  # noqa: E402
+from charts.knitted import knit_sock  # noqa: E402
+from charts.pattern_file import read_pattern  # noqa: E402
+from charts.steps import Checkpoint, RepeatStep, RowStep, make_steps  # noqa: E402
+from charts.verify import Knit  # noqa: E402
+
+ROUNDS = 7
+SAMPLE = TOP / "samples" / "reed-bank.toml"
+PEOPLE = 30
+BIG = 400
+PLAIN = str(Path(__file__).with_name("plain_pages.py"))
+BIG_CHART = """
+import sys
+from charts.knitted import knit_sock
+from charts.loom import Loom
+from charts.parts import Part
+from charts.spec import Cuff, Foot, Leg, Motif, SockSpec
+from layouts.chart_page import make_chart_page
+from layouts.pdf import Tagging, write_pdf
+count = int(sys.argv[1])
+rows = tuple(
+    "".join("kp"[(x * 7 + y * y * 3 + x * y % 11 + y // 13 * x) % 7 < 3] for x in range(count // 4))
+    for y in range(count)
+)
+spec = SockSpec(
+    "Wide",
+    Loom(count, 9.525, "3/8 in"),
+    cuff=Cuff(4),
+    leg=Leg(rows=count, panel="m"),
+    foot=Foot(rows=4),
+    motifs={"m": Motif("m", rows)},
+)
+document = make_chart_page(knit_sock(spec), Part.LEG)
+with open(sys.argv[2], "wb") as file:
+    file.write(write_pdf(document, tagging=Tagging.PLAIN))
+"""
+"""A leg of as many rows as pegs, no two rows alike near each other; beyond the pattern file's limit.
+"""
+
+
+def pages_of(knit: Knit) -> dict[str, object]:
+    """A sock as `plain_pages.py` prints it."""
+    parts = []
+    for part in make_steps(knit):
+        chart = make_chart(knit, part.part)
+        rows = [list(line.cells) for line in chart.lines if isinstance(line, ChartRow)]
+        steps = [
+            f"{step.label if isinstance(step, RowStep | RepeatStep) else ''} {step.text}"
+            for step in part.steps
+            if not isinstance(step, Checkpoint)
+        ]
+        parts.append({"title": part.part.title, "chart": rows[::-1], "steps": steps})
+    plan = [[line.name, line.value, line.reason] for line in knit.plan.lines]
+    return {"title": knit.plan.spec.title, "plan": plan, "parts": parts}
+
+
+def big_chart_pages() -> list[dict[str, object]]:
+    letters = ["k" * BIG] * BIG
+    part = {"title": "Leg", "chart": [list(row) for row in letters], "steps": []}
+    return [{"title": "Wide", "plan": [], "parts": [part]}]
+
+
+def count_pages(pdf: Path) -> int:
+    """By a library that did not write them."""
+    from pypdf import PdfReader
+
+    return len(PdfReader(pdf).pages)
+
+
+def jobs(folder: Path) -> dict[str, tuple[Sequence[str], Path | None]]:
+    """Every process to run, with the file it writes."""
+    sock = pages_of(knit_sock(read_pattern(SAMPLE.read_text(encoding="utf-8"))))
+    sheets = {"one": [sock], "class": [sock] * PEOPLE, "chart": big_chart_pages()}
+    for name, pages in sheets.items():
+        (folder / f"{name}.json").write_text(json.dumps(pages), encoding="utf-8")
+    roster = ["who,foot length cm"]
+    roster += [f"Student {number},{21 + number % 8}" for number in range(1, PEOPLE + 1)]
+    (folder / "roster.csv").write_text("\n".join(roster) + "\n", encoding="utf-8")
+    book, packs, chart = folder / "book.pdf", folder / "packs", folder / "chart.pdf"
+    booklet = (*PEGFOLIO, "booklet", str(SAMPLE), "--output", str(book))
+    found: dict[str, tuple[Sequence[str], Path | None]] = {
+        "floor: reportlab and click imported": (FLOOR, None),
+        "booklet, tagged": (booklet, book),
+        "booklet, untagged": ((*booklet, "--layout", "fold"), book),
+    }
+    found[f"class of {PEOPLE}"] = (
+        (*PEGFOLIO, "class", str(SAMPLE), str(folder / "roster.csv"), "--output", str(packs)),
+        packs / "all-packs.pdf",
+    )
+    found[f"chart of {BIG} x {BIG}"] = (("-c", BIG_CHART, str(BIG), str(chart)), chart)
+    ways = ["platypus"]
+    if importlib.util.find_spec("typst"):
+        ways.append("typst")
+    for name in sheets:
+        for way in ways:
+            out = folder / f"{name}-{way}.pdf"
+            found[f"{name}, {way}"] = ((PLAIN, way, str(folder / f"{name}.json"), str(out)), out)
+    return found
+
+
+def main() -> None:
+    rounds = int(sys.argv[1]) if len(sys.argv) > 1 else ROUNDS
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        todo = jobs(folder)
+        runs: dict[str, list[Run]] = {label: [] for label in todo}
+        for arguments, _ in todo.values():
+            run_process(arguments, folder)
+        for _ in range(rounds):
+            for label, (arguments, _) in todo.items():
+                runs[label].append(run_process(arguments, folder))
+        print("| process | pages | size | best | median | peak memory |")
+        print("|---|---:|---:|---:|---:|---:|")
+        for label, found in runs.items():
+            out = todo[label][1]
+            pages, size = ("", "")
+            if out is not None:
+                pages, size = str(count_pages(out)), f"{out.stat().st_size / 1000:.0f} kB"
+            walls = [run.wall_s for run in found]
+            peak_mb = max(run.peak_mb for run in found)
+            print(
+                f"| {label} | {pages} | {size} | {min(walls):.3f} s "
+                f"| {statistics.median(walls):.3f} s | {peak_mb:.0f} MB |"
+            )
+
+
+if __name__ == "__main__":
+    main()
