@@ -58,8 +58,7 @@ document = make_chart_page(knit_sock(spec), Part.LEG)
 with open(sys.argv[2], "wb") as file:
     file.write(write_pdf(document, tagging=Tagging.PLAIN))
 """
-"""A leg of as many rows as pegs, no two rows alike near each other; beyond the pattern file's limit.
-"""
+"""A leg of as many rows as pegs that no fold shortens, beyond the limit of the pattern file."""
 
 
 def pages_of(knit: Knit) -> dict[str, object]:
