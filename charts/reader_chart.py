@@ -15,6 +15,7 @@ from charts.reader_records import (
     ChartFoldLine,
     ChartRowLine,
     ChartStripLine,
+    LinePlace,
     PlainChart,
     ReadChart,
     ReadError,
@@ -65,13 +66,15 @@ def read_chart(chart: PlainChart, ring: Ring) -> ReadChart:
         section = section_of(chart.title)
         reader = _ChartReader(section, _places(chart.columns, chart.across, ring), ring)
     for line in chart.lines:
-        with reading(chart.title, _shown(line)):
+        with reading(chart.title, _shown(line), line.page):
             if isinstance(line, ChartRowLine | ChartStripLine):
                 cells = line.cells if isinstance(line, ChartRowLine) else line.marks
                 if len(cells) != len(chart.columns):
                     raise ReadError(f"{len(cells)} cells in {len(chart.columns)} columns")
             reader.read(line)
-    return ReadChart(chart.title, tuple(reader.events))
+        place = LinePlace(line.page, _shown(line))
+        reader.drawn_at += [place] * (len(reader.events) - len(reader.drawn_at))
+    return ReadChart(chart.title, tuple(reader.events), tuple(reader.drawn_at))
 
 
 def _shown(line: ChartRowLine | ChartStripLine | ChartFoldLine) -> str:
@@ -135,6 +138,7 @@ class _ChartReader:
         self.places = places
         self.ring = ring
         self.events: list[Row | ReadMarks] = []
+        self.drawn_at: list[LinePlace] = []
         self.book = RowBook()
         self.resting = {place.peg: _WAITING for place in places}
         """What a peg shows in a row that does not work it."""
@@ -143,10 +147,10 @@ class _ChartReader:
         match line:
             case ChartRowLine():
                 self.row_line(line)
-            case ChartStripLine(marks=marks):
-                self.strip(marks)
-            case ChartFoldLine(text=text):
-                self.fold(text)
+            case ChartStripLine(marks=marks, words=words):
+                self.strip(marks, words)
+            case ChartFoldLine(text=text, may_break_off=may_break_off):
+                self.fold(text, may_break_off=may_break_off)
 
     def row_line(self, line: ChartRowLine) -> None:
         if bool(line.left_label) == bool(line.right_label):
@@ -207,7 +211,7 @@ class _ChartReader:
                 raise ReadError("no held loop is left to join")
             self.resting[held] = _ABSENT
 
-    def strip(self, marks: str) -> None:
+    def strip(self, marks: str, words: tuple[str, ...]) -> None:
         kinds = set(marks) - {" "}
         if len(kinds) != 1 or not kinds <= set(_MARKS):
             raise ReadError("a strip has marks of one kind, " + ", ".join(_MARKS))
@@ -215,13 +219,13 @@ class _ChartReader:
         pegs = tuple(place.peg for place in self.places if marks[place.column] == mark)
         if mark in "HM":
             self.resting |= dict.fromkeys(pegs, _HELD if mark == "H" else _ABSENT)
-        self.events.append(ReadMarks(mark, pegs))
+        self.events.append(ReadMarks(mark, pegs, words))
 
-    def fold(self, text: str) -> None:
+    def fold(self, text: str, *, may_break_off: bool) -> None:
         match = matched(_FOLD, text, "a line that names repeated rows")
         numbers, like = read_row_numbers(match[1]), read_row_numbers(match[3])
-        if (match[2] == "as") != (len(numbers) == len(like)):
+        if not may_break_off and (match[2] == "as") != (len(numbers) == len(like)):
             raise ReadError(f"“{match[2]}” does not suit {len(numbers)} and {len(like)} rows")
-        for row in self.book.repeat(self.section, numbers, like):
+        for row in self.book.repeat(self.section, numbers, like, may_break_off=may_break_off):
             self.events.append(row)
             self.join(row)

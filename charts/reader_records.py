@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import NamedTuple
 
 from charts.loom import UP, PegNumber, Working
 from charts.rows import RUN_ON, Move, Row, Section
@@ -18,24 +19,40 @@ from charts.rows import RUN_ON, Move, Row, Section
 class ReadError(Exception):
     """A line that was not understood; nothing is ever guessed."""
 
-    def __init__(self, what: str, *, part: str = "", line: str = "") -> None:
+    def __init__(self, what: str, *, part: str = "", line: str = "", page: int = 0) -> None:
         self.what = what
         """What was not understood."""
         self.part = part
         """The title of the part it stands in; empty if none was reached."""
         self.line = line
         """The line as printed."""
+        self.page = page
+        """Counted from 1 in the file; 0 if there are no pages."""
         place = ": ".join(text for text in (part, line and f"“{line}”") if text)
         super().__init__(f"{place}: {what}" if place else what)
 
 
 @contextmanager
-def reading(part: str, line: str) -> Iterator[None]:
+def reading(part: str, line: str, page: int = 0) -> Iterator[None]:
     """Give the place to a ReadError raised inside."""
     try:
         yield
     except ReadError as error:
-        raise ReadError(error.what, part=error.part or part, line=error.line or line) from None
+        raise ReadError(
+            error.what,
+            part=error.part or part,
+            line=error.line or line,
+            page=error.page or page,
+        ) from None
+
+
+class LinePlace(NamedTuple):
+    """Where something is printed."""
+
+    page: int
+    """Counted from 1 in the file; 0 for a text without pages."""
+    line: str
+    """The line as printed."""
 
 
 @dataclass(frozen=True)
@@ -89,6 +106,7 @@ class StepLine:
     """ "23 stitches" where the page says so."""
     pairs: str = ""
     """The loops to graft as the tick boxes name them, "3+4 2+5 1+6"; empty if not printed."""
+    page: int = field(default=0, compare=False)
 
 
 @dataclass(frozen=True)
@@ -107,6 +125,9 @@ class ReadNote:
     label: str
     """ "Check" or "Count"."""
     text: str
+    after: int = field(default=0, compare=False)
+    """How many rows and moves are told before it."""
+    page: int = field(default=0, compare=False)
 
 
 @dataclass(frozen=True)
@@ -117,6 +138,8 @@ class ReadSteps:
     events: tuple[Row | Move, ...]
     notes: tuple[ReadNote, ...]
     title: str = ""
+    places: tuple[LinePlace, ...] = field(default=(), compare=False)
+    """Where each of the events is told."""
 
 
 # Charts
@@ -133,6 +156,7 @@ class ChartRowLine:
     right_label: str = ""
     count: str = ""
     """ "23 stitches" where the page says so."""
+    page: int = field(default=0, compare=False)
 
 
 @dataclass(frozen=True)
@@ -141,6 +165,9 @@ class ChartStripLine:
 
     marks: str
     """One character a column: H, G, B, M or O, or a blank."""
+    words: tuple[str, ...] = ()
+    """What stands under the marks, from the left: "hold 8: peg 2 first"."""
+    page: int = field(default=0, compare=False)
 
 
 @dataclass(frozen=True)
@@ -148,6 +175,9 @@ class ChartFoldLine:
     """Rows that are named instead of drawn: "rows 5–32: repeat rows 1–4"."""
 
     text: str
+    may_break_off: bool = False
+    """The last of the rows may be any of the group's: so a chart of several sizes has it."""
+    page: int = field(default=0, compare=False)
 
 
 @dataclass(frozen=True)
@@ -180,6 +210,8 @@ class ReadMarks:
     mark: str
     pegs: tuple[PegNumber, ...]
     """In the order of peg numbers round the ring, from the chart's lowest place."""
+    words: tuple[str, ...] = ()
+    """As `ChartStripLine` has them."""
 
 
 @dataclass(frozen=True)
@@ -188,6 +220,8 @@ class ReadChart:
 
     title: str
     events: tuple[Row | ReadMarks, ...]
+    places: tuple[LinePlace, ...] = field(default=(), compare=False)
+    """Where each of the events is drawn."""
 
     @property
     def rows(self) -> tuple[Row, ...]:
@@ -221,11 +255,16 @@ class RowBook:
             raise ReadError(f"row {number} was not read before")
         return rows[number - 1]
 
-    def repeat(self, section: Section, rows: range, like: range) -> list[Row]:
-        """Keep the rows as copies of earlier ones, group after group, and return them."""
+    def repeat(
+        self, section: Section, rows: range, like: range, *, may_break_off: bool = False
+    ) -> list[Row]:
+        """Keep the rows as copies of earlier ones, group after group, and return them.
+
+        `may_break_off` if the last group need not be whole.
+        """
         if like.stop > rows.start:
             raise ReadError(f"row {like.stop - 1} is not earlier than row {rows.start}")
-        if len(rows) % len(like):
+        if len(rows) % len(like) and not may_break_off:
             raise ReadError(f"{len(rows)} rows are no whole number of groups of {len(like)}")
         made = []
         for place, number in enumerate(rows):

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Final
 
 from charts.reader_records import ReadError, StepLine, StepsPart, reading
@@ -26,6 +26,7 @@ class SizedStepLine:
     """One a tick box: "3+4 (2+3)"."""
     only: str = ""
     """ "size L only" or "sizes M (L) only"; empty for a step of all sizes."""
+    page: int = field(default=0, compare=False)
 
 
 @dataclass(frozen=True)
@@ -137,7 +138,7 @@ def read_size(
         lines = []
         for line in part.lines:
             words = " ".join(text for text in (line.label, line.arrow, line.text) if text)
-            with reading(part.title, words):
+            with reading(part.title, words, line.page):
                 sizes = read_only(line.only, names)
                 _check_gaps(line.label, sizes, len(names))
                 if size_index in sizes:
@@ -155,6 +156,7 @@ def _line(line: SizedStepLine, size_index: int, size_count: int) -> StepLine:
         unsize(line.arrow, size_index, size_count),
         unsize(line.count, size_index, size_count),
         " ".join(pair for pair in pairs if pair is not None),
+        line.page,
     )
 
 

@@ -15,6 +15,7 @@ from charts.reader_moves import (
     read_move,
 )
 from charts.reader_records import (
+    LinePlace,
     ReadError,
     ReadNote,
     ReadSteps,
@@ -63,12 +64,16 @@ def read_steps(
             section = section_of(part.title)
         for line in part.lines:
             words = " ".join(text for text in (line.label, line.arrow, line.text) if text)
-            with reading(part.title, " ".join(words.split())):
+            with reading(part.title, " ".join(words.split()), line.page):
                 reader.read(part.title, section, line)
+            place = LinePlace(line.page, " ".join(words.split()))
+            reader.places += [place] * (len(reader.events) - len(reader.places))
     told = sum(note.label == "Graft" for note in reader.notes)
     if told not in (0, len(GRAFT_SENTENCES)):
         raise ReadError(f"{told} of {len(GRAFT_SENTENCES)} sentences tell the graft")
-    return ReadSteps(ring, tuple(reader.events), tuple(reader.notes), title)
+    return ReadSteps(
+        ring, tuple(reader.events), tuple(reader.notes), title, tuple(reader.places)
+    )
 
 
 def _cast_on_pegs(parts: Sequence[StepsPart]) -> int:
@@ -92,6 +97,7 @@ class _StepsReader:
     def __init__(self, ring: Ring) -> None:
         self.ring = ring
         self.events: list[Row | Move] = []
+        self.places: list[LinePlace] = []
         self.notes: list[ReadNote] = []
         self.book = RowBook()
         self.flap_row: Row | None = None
@@ -102,7 +108,7 @@ class _StepsReader:
         if line.label in NOTES:
             if line.label == "Graft":
                 self.graft_sentence(text)
-            self.notes.append(ReadNote(title, line.label, text))
+            self.notes.append(ReadNote(title, line.label, text, len(self.events), line.page))
         elif line.label:
             self.row_line(section, line, text)
         elif line.arrow or line.count:
