@@ -1,0 +1,702 @@
+"""Printed charts by the places of what is drawn: peg numbers above and below, cells between them.
+
+A chart is what stands between two equal lines of peg numbers.  A knit stitch is a cell with nothing
+in it, a held loop a hatched one, a cable cross a drawing across its cells: all of them are told by
+what is seen.  Measures are compared with cells and type of the same chart, so that larger print is
+read as any other.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final
+
+from charts.printed_heads import named
+from charts.printed_page import FAINT, Area, Bend, PrintedPage, Span, Stroke, lines_of
+from charts.reader_records import (
+    ChartAcross,
+    ChartFoldLine,
+    ChartRowLine,
+    ChartStripLine,
+    ReadError,
+    Ring,
+)
+
+NEAR_MM: Final = 0.25
+"""Two places that are one on the page: half the thinnest gap of a chart."""
+_BAND: Final = 0.25
+"""What stands in one row is centred on it to this share of the type or the symbol."""
+_ROOM_BELOW: Final = 4.5
+"""Words on how a chart goes on stand this close to its numbers, in sizes of these."""
+_MOST_PLACES: Final = 4000
+"""Peg numbers looked at on one page."""
+
+_N: Final = r"([1-9]\d*)"
+_LABEL: Final = re.compile(rf"{_N}(?:–{_N})?")
+_ROW: Final = re.compile(rf"({_N[1:-1]}|partial|run on)(?:, once)?")
+_COUNT: Final = re.compile(rf"{_N} (sts?)")
+_FOLD: Final = re.compile(r"(rows? .+: (?:as|repeat) rows? [\d–]+?)(?:, (.+) times? more)?")
+_IN_A_WIDE_CELL: Final = re.compile(rf"{_N} (?:pegs )?([a-z][a-z -]*)|× {_N}")
+_ACROSS: Final = re.compile(rf"pegs? {_N}(?:–{_N})? (× {_N}, to peg {_N})")
+_MOVE: Final = re.compile(
+    rf"hold {_N}: peg {_N} first|hang {_N} edge loops?(?:, oldest on {_N})?"
+    rf"|lift bar {_N}–{_N}|loop of {_N} onto {_N}|{_N} onto the (?:front|back) needle"
+)
+_MARKS: Final = frozenset("HGBMmO")
+_PLAIN: Final = "plain"
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column of cells."""
+
+    label: str
+    left_mm: float
+    right_mm: float
+    again: bool = False
+    """Shown on the neighbouring piece too."""
+
+    @property
+    def centre_mm(self) -> float:
+        return (self.left_mm + self.right_mm) / 2
+
+    @property
+    def is_wide(self) -> bool:
+        """Whether several pegs share it."""
+        return "–" in self.label
+
+    @property
+    def pegs(self) -> tuple[int, int]:
+        """First and last, as printed."""
+        first, _, last = self.label.partition("–")
+        return int(first), int(last or first)
+
+
+Line = ChartRowLine | ChartStripLine | ChartFoldLine
+
+
+@dataclass(frozen=True)
+class Caption:
+    """The names of the sizes that a chart, or a set of pairs to graft, is for."""
+
+    left_mm: float
+    baseline_mm: float
+    sizes: tuple[str, ...]
+
+
+Rings = Callable[[tuple[str, ...]], Ring]
+"""The loom of the sizes named; of the page's own if none is."""
+
+
+@dataclass(frozen=True)
+class ChartPiece:
+    """What one page shows of a chart."""
+
+    page: int
+    sizes: tuple[str, ...]
+    """Those that its caption names; empty if it has none."""
+    top_mm: float
+    bottom_mm: float
+    columns: tuple[Column, ...]
+    lines: tuple[Line, ...]
+    """Bottom first; a blank is a cell that is not drawn.  Folds are as printed, with brackets."""
+    times: tuple[str, ...]
+    """For each line how often rows are repeated more, where a fold says so; else empty."""
+    again: tuple[bool, ...]
+    """For each line, whether the piece before shows it too."""
+    across: ChartAcross | None
+
+    @property
+    def labels(self) -> tuple[str, ...]:
+        return tuple(column.label for column in self.columns)
+
+    @property
+    def left_mm(self) -> float:
+        return self.columns[0].left_mm
+
+    @property
+    def right_mm(self) -> float:
+        return self.columns[-1].right_mm
+
+
+def read_chart_pieces(
+    page: PrintedPage, rings: Rings, names: Sequence[str] = ()
+) -> tuple[ChartPiece, ...]:
+    """The charts, or pieces of charts, on a page held one way: from the top, then from the left.
+
+    `names` are those of the sizes that its captions may name.  Raises ReadError, with the page, for
+    anything in a chart that is not understood.
+    """
+    captions = tuple(read_captions(page, names))
+    try:
+        frames = _frames(page)
+        pieces = [_PieceReader(page, frame, frames, captions, rings).piece() for frame in frames]
+    except ReadError as error:
+        raise ReadError(error.what, line=error.line, page=page.number) from None
+    return tuple(sorted(pieces, key=lambda piece: (round(piece.top_mm), piece.left_mm)))
+
+
+def read_captions(page: PrintedPage, names: Sequence[str]) -> Iterator[Caption]:
+    """Every line in bold that is some of the names in their order: "S (M, L)"."""
+    for line in lines_of(page.spans):
+        for span in line:
+            if span.is_bold and (sizes := named(span.text, names)):
+                yield Caption(span.left_mm, span.baseline_mm, sizes)
+
+
+def caption_over(captions: Sequence[Caption], left_mm: float, top_mm: float) -> tuple[str, ...]:
+    """The names over what begins there; none if there are none."""
+    above = [one for one in captions if one.baseline_mm < top_mm and one.left_mm < left_mm + NEAR_MM]
+    if not above:
+        return ()
+    return max(above, key=lambda one: (round(one.baseline_mm, 1), one.left_mm)).sizes
+
+
+# --- Where charts are ------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _Frame:
+    """The peg numbers above a chart, and the base line of those below it."""
+
+    numbers: tuple[Span, ...]
+    bottom_mm: float
+
+    @property
+    def top_mm(self) -> float:
+        return self.numbers[0].baseline_mm
+
+    @property
+    def left_mm(self) -> float:
+        return self.numbers[0].left_mm
+
+    @property
+    def right_mm(self) -> float:
+        return self.numbers[-1].right_mm
+
+    def is_inside(self, y_mm: float) -> bool:
+        return self.top_mm < y_mm < self.bottom_mm
+
+    def away_mm(self, x_mm: float) -> float:
+        """How far to the side a place is; 0 between the numbers."""
+        return max(self.left_mm - x_mm, x_mm - self.right_mm, 0.0)
+
+
+def _frames(page: PrintedPage) -> list[_Frame]:
+    """Pairs of equal lines of peg numbers with rows or marks between them, no two overlapping."""
+    labels = [
+        span
+        for span in page.spans
+        if span.grey < FAINT
+        and _LABEL.fullmatch(span.text)
+        # An arrow leads from the number of a row.
+        and _arrow_of(span, page.bends) is None
+    ]
+    if len(labels) > _MOST_PLACES:
+        raise ReadError("more numbers than a chart has", page=page.number)
+    levels = [stroke for stroke in page.strokes if stroke.is_level]
+    lines = lines_of(labels)
+    found: list[_Frame] = []
+    for place, upper in enumerate(lines):
+        for lower in lines[place + 1 :]:
+            twins = [one for one in upper if any(_is_twin(one, other) for other in lower)]
+            for numbers in _linked(twins, levels, lower[0].baseline_mm):
+                frame = _Frame(tuple(numbers), lower[0].baseline_mm)
+                if _has_content(page, frame):
+                    found.append(frame)
+    # A number beside a row may stand above a peg's: the longest lines are the pegs'.
+    found.sort(key=lambda frame: (-len(frame.numbers), frame.bottom_mm - frame.top_mm))
+    kept: list[_Frame] = []
+    for frame in found:
+        if not any(_overlap(frame, other) for other in kept):
+            kept.append(frame)
+    return kept
+
+
+def _is_twin(one: Span, other: Span) -> bool:
+    return one.text == other.text and abs(one.centre_mm - other.centre_mm) < NEAR_MM
+
+
+def _linked(
+    numbers: Sequence[Span], levels: Sequence[Stroke], bottom_mm: float
+) -> Iterator[list[Span]]:
+    """The numbers in runs that stand over one grid."""
+    run: list[Span] = []
+    for number in numbers:
+        if run and not _is_linked(run[-1], number, levels, bottom_mm):
+            yield run
+            run = []
+        run.append(number)
+    if run:
+        yield run
+
+
+def _is_linked(one: Span, other: Span, levels: Sequence[Stroke], bottom_mm: float) -> bool:
+    if any(
+        stroke.left_mm < one.centre_mm
+        and stroke.right_mm > other.centre_mm
+        and one.baseline_mm < stroke.top_mm < bottom_mm
+        for stroke in levels
+    ):
+        return True
+    last, first = int(one.text.split("–")[-1]), int(other.text.split("–")[0])
+    return abs(first - last) == 1
+
+
+def _has_content(page: PrintedPage, frame: _Frame) -> bool:
+    """Whether there is a symbol, or a row's number with its arrow, between the numbers."""
+    for symbol in page.symbols:
+        if frame.is_inside(symbol.middle_mm) and not frame.away_mm(symbol.centre_mm):
+            return True
+    return any(
+        frame.is_inside(span.middle_mm)
+        and span.grey < FAINT
+        and frame.away_mm(span.centre_mm) < _LABEL_ROOM * span.size_mm
+        and _ROW.fullmatch(span.text) is not None
+        and _arrow_of(span, page.bends) is not None
+        for span in page.spans
+    )
+
+
+def _overlap(one: _Frame, other: _Frame) -> bool:
+    return (
+        one.top_mm < other.bottom_mm
+        and other.top_mm < one.bottom_mm
+        and one.left_mm < other.right_mm
+        and other.left_mm < one.right_mm
+    )
+
+
+def _arrow_of(label: Span, bends: Sequence[Bend]) -> Bend | None:
+    """The head of the arrow that leads from a row's number into the row."""
+    near = [
+        bend
+        for bend in bends
+        if abs(bend.tip.y_mm - label.middle_mm) < _BAND * label.size_mm
+        and _gap_mm(label, bend.tip.x_mm) < _ARROW_ROOM * label.size_mm
+        and (bend.tip.x_mm > bend.first.x_mm) == (bend.tip.x_mm > label.right_mm)
+    ]
+    return min(near, key=lambda bend: _gap_mm(label, bend.tip.x_mm)) if near else None
+
+
+_LABEL_ROOM: Final = 12.0
+"""From the peg numbers to the middle of a row's number, in sizes."""
+_ARROW_ROOM: Final = 3.0
+"""From a row's number to the tip of its arrow, in sizes."""
+
+
+def _gap_mm(label: Span, x_mm: float) -> float:
+    return max(label.left_mm - x_mm, x_mm - label.right_mm)
+
+
+# --- One piece -------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _PlacedLine:
+    middle_mm: float
+    line: Line
+    again: bool = False
+    times: str = ""
+
+
+class _PieceReader:
+    """Takes away the texts and symbols that it has understood; none may be left in the end."""
+
+    def __init__(
+        self,
+        page: PrintedPage,
+        frame: _Frame,
+        frames: Sequence[_Frame],
+        captions: Sequence[Caption],
+        rings: Rings,
+    ) -> None:
+        self.page = page
+        self.frame = frame
+        self.sizes = caption_over(captions, frame.left_mm, frame.top_mm)
+        self.ring = rings(self.sizes)
+        others = [one for one in frames if one is not frame]
+
+        def is_ours(x_mm: float, y_mm: float) -> bool:
+            return frame.is_inside(y_mm) and not any(
+                other.is_inside(y_mm) and other.away_mm(x_mm) < frame.away_mm(x_mm)
+                for other in others
+            )
+
+        lowest_mm = frame.bottom_mm - frame.numbers[0].size_mm / 2
+        self.symbols = [one for one in page.symbols if is_ours(one.centre_mm, one.middle_mm)]
+        self.texts = [
+            one
+            for one in page.spans
+            if one.grey < FAINT
+            and frame.top_mm + NEAR_MM < one.middle_mm
+            and one.baseline_mm < lowest_mm
+            and is_ours(one.centre_mm, one.middle_mm)
+        ]
+        inside = [one for one in page.strokes if frame.is_inside((one.top_mm + one.bottom_mm) / 2)]
+        self.slants = [one for one in inside if not one.is_upright and not one.is_level]
+        self.uprights = [one for one in inside if one.is_upright]
+        self.levels = [
+            one
+            for one in inside
+            if one.is_level and one.left_mm < frame.right_mm and one.right_mm > frame.left_mm
+        ]
+        self.areas = [one for one in page.areas if frame.is_inside(one.middle_mm)]
+        self.columns = self._columns()
+
+    def piece(self) -> ChartPiece:
+        placed = [*self._rows(), *self._folds(), *self._strips()]
+        placed.sort(key=lambda one: -one.middle_mm)
+        if self.texts:
+            raise ReadError("not understood in a chart", line=self.texts[0].text)
+        return ChartPiece(
+            self.page.number,
+            self.sizes,
+            self.frame.top_mm,
+            self.frame.bottom_mm,
+            self.columns,
+            tuple(one.line for one in placed),
+            tuple(one.times for one in placed),
+            tuple(one.again for one in placed),
+            self._across(),
+        )
+
+    # Columns
+
+    def _columns(self) -> tuple[Column, ...]:
+        """The numbered columns, and between them those that have no room for their numbers."""
+        edges: list[float] = []
+        for x_mm in sorted(stroke.start.x_mm for stroke in self.uprights):
+            if not edges or x_mm - edges[-1] > NEAR_MM:
+                edges.append(x_mm)
+        cells = list(pairwise(edges))
+        pitch_mm = self._pitch_mm(cells)
+        columns: list[Column] = []
+        for number in self.frame.numbers:
+            column = self._numbered(number, cells, pitch_mm)
+            if columns:
+                columns += self._between(columns[-1], column, pitch_mm)
+            columns.append(column)
+        return tuple(columns)
+
+    def _pitch_mm(self, cells: Sequence[tuple[float, float]]) -> float:
+        """Width of a column of one peg."""
+        singles = [number for number in self.frame.numbers if "–" not in number.text]
+        found = [
+            right - left
+            for left, right in cells
+            for number in singles
+            if abs((left + right) / 2 - number.centre_mm) < NEAR_MM
+        ]
+        found += [
+            other.centre_mm - one.centre_mm
+            for one, other in pairwise(singles)
+            if int(other.text) == self.ring.beside(int(one.text), self.ring.rightward)
+        ]
+        if not found:
+            raise ReadError("no column of one peg", line=self.frame.numbers[0].text)
+        return min(found)
+
+    def _numbered(
+        self, number: Span, cells: Sequence[tuple[float, float]], pitch_mm: float
+    ) -> Column:
+        again = number.grey > 0.0
+        if "–" not in number.text:
+            left, right = number.centre_mm - pitch_mm / 2, number.centre_mm + pitch_mm / 2
+            return Column(number.text, left, right, again)
+        for left, right in cells:
+            if abs((left + right) / 2 - number.centre_mm) < NEAR_MM:
+                return Column(number.text, left, right, again)
+        raise ReadError("no lines beside the column of these pegs", line=number.text)
+
+    def _between(self, left: Column, right: Column, pitch_mm: float) -> Iterator[Column]:
+        gap_mm = right.left_mm - left.right_mm
+        count = round(gap_mm / pitch_mm)
+        step = self.ring.rightward
+        last, following = left.pegs[1], right.pegs[0]
+        if (
+            abs(gap_mm - count * pitch_mm) > NEAR_MM
+            or self.ring.beside(last, step * (count + 1)) != following
+        ):
+            what = f"peg {right.label} does not stand as far from peg {left.label} as it should"
+            raise ReadError(what, line=right.label)
+        for place in range(count):
+            left_mm = left.right_mm + place * pitch_mm
+            label = str(self.ring.beside(last, step * (place + 1)))
+            yield Column(label, left_mm, left_mm + pitch_mm)
+
+    def _place_at(self, x_mm: float) -> int | None:
+        for place, column in enumerate(self.columns):
+            if column.left_mm < x_mm < column.right_mm:
+                return place
+        return None
+
+    # Cells
+
+    def _take_symbols(self, middle_mm: float) -> list[Span]:
+        found = [one for one in self.symbols if abs(one.middle_mm - middle_mm) < one.size_mm * _BAND]
+        self.symbols = [one for one in self.symbols if one not in found]
+        return found
+
+    def _in_columns(self, symbols: Sequence[Span]) -> list[str]:
+        """The symbols by their columns; a blank where there is none."""
+        cells = [" "] * len(self.columns)
+        for symbol in symbols:
+            place = self._place_at(symbol.centre_mm)
+            if place is None:
+                raise ReadError(f"“{symbol.text}” stands in no column")
+            column = self.columns[place]
+            if not column.is_wide and abs(column.centre_mm - symbol.centre_mm) > NEAR_MM:
+                raise ReadError(f"“{symbol.text}” is not in the middle of peg {column.label}")
+            if cells[place] != " ":
+                raise ReadError(f"two symbols in one cell of peg {column.label}")
+            cells[place] = symbol.text
+        return cells
+
+    def _cells(self, middle_mm: float) -> str:
+        """What the cells of a row show; a cell that is drawn and empty is knit."""
+        cells = self._in_columns(self._take_symbols(middle_mm))
+        framed = self._framed(middle_mm)
+        for place in self._hatched(middle_mm):
+            if cells[place] != " ":
+                raise ReadError(f"a stitch on the held loop of peg {self.columns[place].label}")
+            cells[place] = "h"
+        for place, letter in self._crossed(middle_mm):
+            if cells[place] != " ":
+                raise ReadError(f"a symbol in the cross at peg {self.columns[place].label}")
+            cells[place] = letter
+        for place, cell in enumerate(cells):
+            if cell != " " and place not in framed:
+                raise ReadError(f"a symbol outside of a cell at peg {self.columns[place].label}")
+            if cell == " " and place in framed:
+                cells[place] = "k"
+        return "".join(cells)
+
+    def _framed(self, middle_mm: float) -> set[int]:
+        """The columns with a line on all four sides in this row."""
+        sides_mm = [one.start.x_mm for one in self.uprights if one.top_mm < middle_mm < one.bottom_mm]
+        above_mm = max((one.top_mm for one in self.levels if one.top_mm < middle_mm - NEAR_MM), default=0)
+        below_mm = min((one.top_mm for one in self.levels if one.top_mm > middle_mm + NEAR_MM), default=0)
+        edges = [
+            [one for one in self.levels if abs(one.top_mm - y_mm) < NEAR_MM]
+            for y_mm in (above_mm, below_mm)
+        ]
+
+        def is_drawn(column: Column) -> bool:
+            return all(
+                any(abs(x_mm - side_mm) < NEAR_MM for side_mm in sides_mm)
+                for x_mm in (column.left_mm, column.right_mm)
+            ) and all(
+                any(one.left_mm < column.centre_mm < one.right_mm for one in edge) for edge in edges
+            )
+
+        return {place for place, column in enumerate(self.columns) if is_drawn(column)}
+
+    def _hatched(self, middle_mm: float) -> set[int]:
+        """The columns with a slanting stroke across the middle of this row."""
+        found = set()
+        for stroke in self.slants:
+            if stroke.top_mm <= middle_mm <= stroke.bottom_mm:
+                (x1, y1), (x2, y2) = stroke.start, stroke.end
+                place = self._place_at(x1 + (middle_mm - y1) * (x2 - x1) / (y2 - y1))
+                if place is not None:
+                    found.add(place)
+        return found
+
+    def _crossed(self, middle_mm: float) -> Iterator[tuple[int, str]]:
+        """The strands of cable crosses as letters: R or L on top, l or r beneath.
+
+        A cross is drawn on white: the strand on top is two whole lines that lean the way it goes,
+        from the foot of the row to its top, as far as the other strand is wide.
+        """
+        for ground in self.areas:
+            if ground.grey < FAINT or not ground.top_mm < middle_mm < ground.bottom_mm:
+                continue
+            first, last = (
+                self._place_at(x_mm)
+                for x_mm in (ground.left_mm + NEAR_MM, ground.right_mm - NEAR_MM)
+            )
+            if first is None or last is None:
+                continue
+            strands = [
+                area
+                for area in self.areas
+                if area.grey < FAINT
+                and ground.left_mm < area.left_mm
+                and area.right_mm < ground.right_mm
+                and ground.top_mm - NEAR_MM < area.middle_mm < ground.bottom_mm + NEAR_MM
+            ]
+            width = last - first + 1
+            over, lean = self._on_top(strands, first, last)
+            beneath = width - over
+            letters = "R" * over + "l" * beneath if lean else "r" * beneath + "L" * over
+            yield from enumerate(letters, start=first)
+
+    def _on_top(self, strands: Sequence[Area], first: int, last: int) -> tuple[int, bool]:
+        """How many pegs the strand on top has, and whether it goes to the right."""
+        tallest_mm = max((area.height_mm for area in strands), default=0.0)
+        whole = sorted(
+            (area for area in strands if area.height_mm > _WHOLE * tallest_mm),
+            key=lambda area: area.left_mm,
+        )
+        ends = [(self._place_at(area.left_mm), self._place_at(area.right_mm)) for area in whole]
+        leans = {_leans_right(area) for area in whole}
+        if len(whole) == 2 and len(leans) == 1:
+            (start, stop), (other_start, other_stop) = ends
+            if start == first and other_stop == last and stop is not None:
+                beneath = stop - first
+                over = last - first + 1 - beneath
+                if over > 0 and beneath > 0 and other_start == first + over - 1:
+                    return over, leans.pop()
+        raise ReadError(f"no whole cross from peg {self.columns[first].label}")
+
+    # Lines
+
+    def _take_texts(self, pattern: re.Pattern[str]) -> list[Span]:
+        """The texts of that form; they are understood and taken away."""
+        found = [text for text in self.texts if pattern.fullmatch(text.text)]
+        self.texts = [text for text in self.texts if text not in found]
+        return found
+
+    def _rows(self) -> Iterator[_PlacedLine]:
+        counts = self._take_texts(_COUNT)
+        for label in self._take_texts(_ROW):
+            match = _ROW.fullmatch(label.text)
+            assert match is not None
+            arrow = _arrow_of(label, self.page.bends)
+            if arrow is None:
+                raise ReadError("no arrow from its number into the row", line=label.text)
+            on_left = arrow.tip.x_mm > label.right_mm
+            try:
+                cells = self._cells(label.middle_mm)
+            except ReadError as error:
+                raise ReadError(error.what, line=f"row {match[1]}") from None
+            drawn = [column for column, cell in zip(self.columns, cells, strict=True) if cell != " "]
+            if not drawn:
+                raise ReadError("a row number without a row", line=label.text)
+            if not (
+                arrow.tip.x_mm < drawn[0].left_mm + NEAR_MM
+                if on_left
+                else arrow.tip.x_mm > drawn[-1].right_mm - NEAR_MM
+            ):
+                raise ReadError("the arrow does not lead into the row", line=label.text)
+            self._check_wide_cells(cells, label)
+            beside = [one for one in counts if _is_level_with(one, label)]
+            counts = [one for one in counts if one not in beside]
+            if len(beside) > 1:
+                raise ReadError("two counts beside one row", line=label.text)
+            left, right = (match[1], "") if on_left else ("", match[1])
+            count = _count_in_words(beside[0].text) if beside else ""
+            row = ChartRowLine(cells, left, right, count, self.page.number)
+            yield _PlacedLine(label.middle_mm, row, not label.is_bold)
+        if counts:
+            raise ReadError("a count beside no row", line=counts[0].text)
+
+    def _check_wide_cells(self, cells: str, label: Span) -> None:
+        """What is written in a wide cell must be true of it."""
+        texts = [
+            text
+            for text in self.texts
+            if _is_level_with(text, label) and _IN_A_WIDE_CELL.fullmatch(text.text)
+        ]
+        self.texts = [text for text in self.texts if text not in texts]
+        for text in texts:
+            place = self._place_at(text.centre_mm)
+            match = _IN_A_WIDE_CELL.fullmatch(text.text)
+            if place is None or match is None or not self.columns[place].is_wide:
+                raise ReadError("words outside of a wide cell", line=text.text)
+            pegs = len(self.ring.run(*self.columns[place].pegs, self.ring.rightward))
+            if int(match[1] or match[3]) != pegs:
+                raise ReadError(f"{pegs} pegs in the column", line=text.text)
+            if match[2] and WIDE_WORDS.get(match[2]) != cells[place]:
+                raise ReadError(f"“{cells[place]}” in the cell", line=text.text)
+
+    def _folds(self) -> Iterator[_PlacedLine]:
+        for text in self._take_texts(_FOLD):
+            match = _FOLD.fullmatch(text.text)
+            assert match is not None
+            line = ChartFoldLine(match[1], page=self.page.number)
+            yield _PlacedLine(text.middle_mm, line, times=match[2] or "")
+
+    def _strips(self) -> Iterator[_PlacedLine]:
+        """Symbols that no row number stands beside, with the words under them."""
+        words = self._take_texts(_MOVE)
+        strips: list[tuple[float, str]] = []
+        while self.symbols:
+            middle_mm = self.symbols[0].middle_mm
+            marks = self._take_symbols(middle_mm)
+            if not {mark.text for mark in marks} <= _MARKS:
+                raise ReadError("a row of cells without its number", line=marks[0].text)
+            strips.append((middle_mm, "".join(self._in_columns(marks)).replace("m", "M")))
+        for middle_mm, marks_here in strips:
+            own = [
+                text
+                for text in words
+                if middle_mm < text.middle_mm
+                and not any(middle_mm < other < text.middle_mm for other, _ in strips)
+            ]
+            words = [text for text in words if text not in own]
+            # One strip holds moves of one kind, told from the left.
+            texts = tuple(text.text for text in sorted(own, key=lambda text: text.left_mm))
+            yield _PlacedLine(middle_mm, ChartStripLine(marks_here, texts, self.page.number))
+        if words:
+            raise ReadError("words of a move without its marks", line=words[0].text)
+
+    # Round about
+
+    def _across(self) -> ChartAcross | None:
+        for text in self.page.spans:
+            below_mm = text.baseline_mm - self.frame.bottom_mm
+            match = _ACROSS.fullmatch(text.text)
+            if (
+                match
+                and 0 < below_mm < _ROOM_BELOW * self.frame.numbers[0].size_mm
+                and self.columns[0].left_mm - NEAR_MM < text.left_mm < self.columns[-1].right_mm
+            ):
+                first, last = int(match[1]), int(match[2] or match[1])
+                places = [
+                    place
+                    for place, column in enumerate(self.columns)
+                    if first <= column.pegs[0] <= last
+                ]
+                if len(places) != last - first + 1:
+                    raise ReadError("not all of these pegs have a column", line=text.text)
+                return ChartAcross(places[0], places[-1], match[3])
+        return None
+
+
+_WHOLE: Final = 0.8
+"""Strands lower than this share of the tallest are broken: they lie beneath."""
+
+WIDE_WORDS: Final = {
+    _PLAIN: "k",
+    "u-wrap knit": "u",
+    "e-wrap knit": "e",
+    "purl": "p",
+    "slip": "s",
+}
+"""The words in a wide cell, and the stitch that they tell."""
+
+
+def _is_level_with(one: Span, label: Span) -> bool:
+    return abs(one.middle_mm - label.middle_mm) < _BAND * label.size_mm
+
+
+def _leans_right(area: Area) -> bool:
+    """Whether a strand goes to the right from its foot to its top."""
+    above = [point.x_mm for point in area.corners if point.y_mm < area.middle_mm]
+    below = [point.x_mm for point in area.corners if point.y_mm > area.middle_mm]
+    return sum(above) / len(above) > sum(below) / len(below)
+
+
+def _count_in_words(text: str) -> str:
+    match = _COUNT.fullmatch(text)
+    assert match is not None
+    if (match[1] == "1") != (match[2] == "st"):
+        raise ReadError("a count in the wrong number", line=text)
+    return f"{match[1]} stitch" + ("" if match[1] == "1" else "es")
+
+
