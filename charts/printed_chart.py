@@ -226,7 +226,7 @@ def _linked(
     """The numbers in runs that stand over one grid."""
     run: list[Span] = []
     for number in numbers:
-        if run and not _is_linked(run[-1], number, levels, bottom_mm):
+        if run and not _is_linked(run, number, levels, bottom_mm):
             yield run
             run = []
         run.append(number)
@@ -234,7 +234,10 @@ def _linked(
         yield run
 
 
-def _is_linked(one: Span, other: Span, levels: Sequence[Stroke], bottom_mm: float) -> bool:
+def _is_linked(
+    run: Sequence[Span], other: Span, levels: Sequence[Stroke], bottom_mm: float
+) -> bool:
+    one = run[-1]
     if any(
         stroke.left_mm < one.centre_mm
         and stroke.right_mm > other.centre_mm
@@ -243,7 +246,17 @@ def _is_linked(one: Span, other: Span, levels: Sequence[Stroke], bottom_mm: floa
     ):
         return True
     last, first = int(one.text.split("–")[-1]), int(other.text.split("–")[0])
-    return abs(first - last) == 1
+    if abs(first - last) == 1:
+        return True
+    # From the last peg of the ring on to peg 1, or back: told by the room between them.
+    as_far = len(run) > 1 and _is_near(
+        other.centre_mm - one.centre_mm, one.centre_mm - run[-2].centre_mm
+    )
+    return as_far and 1 in (first, last)
+
+
+def _is_near(one_mm: float, other_mm: float) -> bool:
+    return abs(one_mm - other_mm) < NEAR_MM
 
 
 def _has_content(page: PrintedPage, frame: _Frame) -> bool:

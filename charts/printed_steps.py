@@ -36,6 +36,8 @@ _ORDINALS: Final = re.compile(r"([1-9]\d*)(?:–([1-9]\d*))?")
 
 _BESIDE: Final = 1.4
 """The words of a step begin this close to its box, in sides of the box."""
+_INDENT: Final = 3.0
+"""The words of a step begin this close to the left edge of the boxes, in sides of a box."""
 _LEADING: Final = 1.5
 """Lines of one step are nearer than this, in sizes of the type."""
 _COUNT_GAP: Final = 0.33
@@ -127,13 +129,29 @@ class _PageReader:
         lefts_mm = sorted({span.left_mm for _, span in beside} | {span.left_mm for span in notes})
         columns_mm = _apart(lefts_mm)
         begun: list[_Begun] = []
-        indent_mm = max((span.left_mm - square.left_mm for square, span in beside), default=0.0)
+        indent_mm = self._indent_mm(beside, columns_mm)
         for left_mm, next_mm in pairwise([*columns_mm, self.page.width_mm + indent_mm]):
             right_mm = next_mm - indent_mm - _SAME_MM
             begun += self._column(left_mm, indent_mm, right_mm, beside)
         steps = [step for one in begun for step in self._finished(one, begun)]
         self._check_no_box_left(beside)
         return PrintedLadder(tuple(steps), pairs)
+
+    def _indent_mm(
+        self, beside: Sequence[tuple[Square, Span]], columns_mm: Sequence[float]
+    ) -> float:
+        """From the left edge of the boxes to that of the words."""
+        if beside:
+            return max(span.left_mm - square.left_mm for square, span in beside)
+        return max(
+            (
+                left_mm - square.left_mm
+                for left_mm in columns_mm
+                for square, _ in self.numbered
+                if 0 < left_mm - square.left_mm < _INDENT * square.side_mm
+            ),
+            default=0.0,
+        )
 
     def _beside(self, square: Square) -> Span | None:
         """The text that begins beside a box."""

@@ -89,6 +89,8 @@ class Before(NamedTuple):
     """The flap's first row: its ends are the flap's edges."""
     taken: Mapping[Needle, tuple[PegNumber, ...]]
     """Loops on the closing needles, in the order they were taken off."""
+    may_lack_flap: bool = False
+    """The flap may be told elsewhere: its edges are then where the oldest loops hang."""
 
 
 def read_move(part: Section, text: str, pairs: str, ring: Ring, before: Before) -> Move:
@@ -102,7 +104,9 @@ def read_move(part: Section, text: str, pairs: str, ring: Ring, before: Before) 
     elif match := _HOLD.fullmatch(text):
         move, home = _hold(match, ring), Section.TURN
     elif match := _REHANG.fullmatch(text):
-        move, home = _rehang(match, ring, before.flap_row), Section.FOOT
+        flap_row, may_lack_flap = before.flap_row, before.may_lack_flap
+        move = _rehang(match, ring, flap_row, may_lack_flap=may_lack_flap)
+        home = Section.FOOT
     elif match := _LIFT_BAR.fullmatch(text):
         move, home = _lift_bar(match, ring), Section.FOOT
     elif match := _SHIFT.fullmatch(text):
@@ -138,14 +142,20 @@ def _hold(match: re.Match[str], ring: Ring) -> Hold:
     return Hold(Section.TURN, _holder(side, ring), pegs)
 
 
-def _rehang(match: re.Match[str], ring: Ring, flap_row: Row | None) -> Rehang:
+def _rehang(
+    match: re.Match[str], ring: Ring, flap_row: Row | None, *, may_lack_flap: bool
+) -> Rehang:
     count, side, single, first, last, oldest, newest = match.groups()
     pegs = _listed(count, single or first, single or last, ring)
     _check_ends(pegs, oldest, newest)
-    if flap_row is None:
-        raise ReadError("no heel flap was read whose edge loops these are")
     holder = _holder(side, ring)
-    edge = flap_row.pegs[0] if holder is Holder.NEAR else flap_row.pegs[-1]
+    if flap_row is not None:
+        edge = flap_row.pegs[0] if holder is Holder.NEAR else flap_row.pegs[-1]
+    elif may_lack_flap:
+        # The oldest loop hangs at the edge itself.
+        edge = pegs[0]
+    else:
+        raise ReadError("no heel flap was read whose edge loops these are")
     return Rehang(Section.GUSSET, holder, edge, pegs)
 
 

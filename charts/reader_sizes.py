@@ -61,14 +61,17 @@ def unsize(text: str, size_index: int, size_count: int) -> str:
     >>> unsize("pegs 2–25 (2–29, 2–33) knit, 26 (30, 34) purl.", 1, 3)
     'pegs 2–29 knit, 30 purl.'
     """
-    resolved = _resolved(text, size_index, size_count)
-    if resolved is None:
+    own = resolved(text, size_index, size_count)
+    if own is None:
         raise ReadError(f"“{text}” has no number for size {size_index + 1} of {size_count}")
-    return resolved
+    return own
 
 
-def _resolved(text: str, size_index: int, size_count: int) -> str | None:
-    """The text for one of the sizes; None if a number of it has none for this size."""
+def resolved(text: str, size_index: int, size_count: int) -> str | None:
+    """The text for one of the sizes; None if a number of it has none for this size.
+
+    Raises ReadError as `unsize` does, but for that.
+    """
     if not 0 <= size_index < size_count:
         raise ReadError(f"there is no size {size_index + 1} of {size_count}")
     missing = False
@@ -90,8 +93,8 @@ def _resolved(text: str, size_index: int, size_count: int) -> str | None:
         missing |= values[size_index] == _NONE
         return outside + values[size_index]
 
-    resolved = _GROUP.sub(chosen, text)
-    return None if missing else resolved
+    own = _GROUP.sub(chosen, text)
+    return None if missing else own
 
 
 def read_only(text: str, names: Sequence[str]) -> frozenset[int]:
@@ -149,7 +152,7 @@ def read_size(
 
 
 def _line(line: SizedStepLine, size_index: int, size_count: int) -> StepLine:
-    pairs = [_resolved(pair, size_index, size_count) for pair in line.pairs]
+    pairs = [resolved(pair, size_index, size_count) for pair in line.pairs]
     return StepLine(
         unsize(line.text, size_index, size_count),
         unsize(line.label, size_index, size_count),
@@ -165,5 +168,5 @@ def _check_gaps(label: str, sizes: frozenset[int], size_count: int) -> None:
     if not any(map(str.isdigit, label)):
         return
     for index in range(size_count):
-        if (_resolved(label, index, size_count) is not None) != (index in sizes):
+        if (resolved(label, index, size_count) is not None) != (index in sizes):
             raise ReadError(f"“{label}” and the sizes named do not agree on size {index + 1}")

@@ -50,15 +50,17 @@ def read_steps(
     pegs: int | None = None,
     working: Working | None = None,
     title: str = "",
+    may_lack_flap: bool = False,
 ) -> ReadSteps:
     """Every row and move told, in order, repeats unfolded; checks and counts as notes.
 
     `pegs` and `working` may be left out if the parts begin with the cast-on: the first is read
     from its line, the second from the arrow of the cuff's first row.  The parts may be some of a
-    sock's only, but edge loops need the flap before them.  Raises ReadError naming the line.
+    sock's only, but edge loops need the flap before them unless it `may_lack_flap`.  Raises
+    ReadError naming the line.
     """
     ring = Ring(pegs or _cast_on_pegs(parts), working or _first_direction(parts))
-    reader = _StepsReader(ring)
+    reader = _StepsReader(ring, may_lack_flap=may_lack_flap)
     for part in parts:
         with reading(part.title, ""):
             section = section_of(part.title)
@@ -94,8 +96,9 @@ def _first_direction(parts: Sequence[StepsPart]) -> Working:
 
 
 class _StepsReader:
-    def __init__(self, ring: Ring) -> None:
+    def __init__(self, ring: Ring, *, may_lack_flap: bool) -> None:
         self.ring = ring
+        self.may_lack_flap = may_lack_flap
         self.events: list[Row | Move] = []
         self.places: list[LinePlace] = []
         self.notes: list[ReadNote] = []
@@ -114,7 +117,7 @@ class _StepsReader:
         elif line.arrow or line.count:
             raise ReadError("an arrow or a count without the label of a row")
         else:
-            before = Before(self.flap_row, self.taken)
+            before = Before(self.flap_row, self.taken, self.may_lack_flap)
             move = read_move(section, text, line.pairs, self.ring, before)
             if isinstance(move, TakeOff):
                 if move.needle in self.taken:

@@ -85,6 +85,17 @@ class State(NamedTuple):
 
 
 @dataclass(frozen=True)
+class LoomStart:
+    """A loom in the middle of a sock, as a page that tells one part of it says."""
+
+    yarn_peg: PegNumber
+    live: tuple[PegNumber, ...]
+    """Pegs with one loop each."""
+    edge_loops: tuple[tuple[PegNumber, int], ...] = ()
+    """Pegs at the flap's edges and how many edge loops hang there, all of them worked."""
+
+
+@dataclass(frozen=True)
 class Trace:
     """What happened: each loop by the event and peg of its birth, and the loom after each event.
 
@@ -95,7 +106,8 @@ class Trace:
     born_event: tuple[int, ...]
     born_peg: tuple[PegNumber, ...]
     letter: tuple[str, ...]
-    """The stitch that made the loop; "c" cast on, "B" a lifted bar, "G" an edge loop hung back."""
+    """The stitch that made the loop; "c" cast on, "B" a lifted bar, "G" an edge loop hung back, "a"
+    one that was there at the start."""
     drawn_through: tuple[tuple[int, ...], ...]
     """The loops that it was drawn through, or for a hung-back loop the edge loop itself."""
     states: tuple[State, ...]
@@ -103,12 +115,20 @@ class Trace:
     faults: tuple[Fault, ...]
 
 
-def knit_on_loom(rows: Rows) -> Trace:
-    """Knit everything; broken rules are listed in the trace's `faults`."""
+def knit_on_loom(
+    rows: Rows, *, start: LoomStart | None = None, to_the_end: bool = True
+) -> Trace:
+    """Knit everything; broken rules are listed in the trace's `faults`.
+
+    It begins on an empty loom unless a `start` is given; `to_the_end` if no loop may be left.
+    """
     machine = _Machine(rows.loom)
+    if start is not None:
+        machine.begin(start)
     for index, event in enumerate(rows.events):
         machine.do(index, event)
-    machine.finish()
+    if to_the_end:
+        machine.finish()
     return Trace(
         rows,
         tuple(machine.born_event),
@@ -142,6 +162,8 @@ class _Machine:
         self.watched: set[int] = set()
         """Edge loops still waiting to be drawn through."""
         self.yarn: PegNumber | None = None
+        self.joins_in = False
+        """Whether the next row is the first, on a loom that was knitted on before."""
         self.last_row: Row | None = None
         self.born_event: list[int] = []
         self.born_peg: list[PegNumber] = []
@@ -170,6 +192,18 @@ class _Machine:
 
     def fault(self, rule: Rule, what: str, peg: PegNumber | None = None) -> None:
         self.faults.append(Fault(rule, what, self.index, peg))
+
+    def begin(self, start: LoomStart) -> None:
+        """The loom as it is when the first row or move begins."""
+        self.index = -1
+        for peg in start.live:
+            self.put(peg, self.new_loop(peg, "a", ()))
+        for peg, count in start.edge_loops:
+            loops = [self.new_loop(peg, "a", ()) for _ in range(count)]
+            self.edge_loops[peg] = loops
+            self.used.update(loops)
+        self.yarn = start.yarn_peg
+        self.joins_in = True
 
     def do(self, index: int, event: Event) -> None:
         self.index = index
@@ -316,6 +350,14 @@ class _Machine:
         first, last = row.pegs[0], self.last_row
         running_on = last is None or last.direction == row.direction
         ahead = (first - self.yarn) * row.direction % self.loom.pegs
+        if self.joins_in:
+            # Which way the row before ran is not known: it may have ended on this very peg.
+            self.joins_in = False
+            if ahead not in (0, 1):
+                self.fault(Rule.YARN_JUMPS, f"the yarn hangs at peg {self.yarn}", first)
+            if ahead == 0 and row.stitches[0] == "s":
+                self.note_edge_loop(first)
+            return
         if running_on:
             if ahead != 1:
                 self.fault(Rule.YARN_JUMPS, f"the yarn hangs at peg {self.yarn}", first)
