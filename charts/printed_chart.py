@@ -180,6 +180,9 @@ class _Frame:
     def is_inside(self, y_mm: float) -> bool:
         return self.top_mm < y_mm < self.bottom_mm
 
+    def is_beside(self, other: _Frame) -> bool:
+        return self.top_mm < other.bottom_mm and other.top_mm < self.bottom_mm
+
     def away_mm(self, x_mm: float) -> float:
         """How far to the side a place is; 0 between the numbers."""
         return max(self.left_mm - x_mm, x_mm - self.right_mm, 0.0)
@@ -264,20 +267,18 @@ def _has_content(page: PrintedPage, frame: _Frame) -> bool:
     for symbol in page.symbols:
         if frame.is_inside(symbol.middle_mm) and not frame.away_mm(symbol.centre_mm):
             return True
-    return any(
-        frame.is_inside(span.middle_mm)
-        and span.grey < FAINT
-        and frame.away_mm(span.centre_mm) < _LABEL_ROOM * span.size_mm
-        and _ROW.fullmatch(span.text) is not None
-        and _arrow_of(span, page.bends) is not None
-        for span in page.spans
-    )
+    for span in page.spans:
+        if frame.is_inside(span.middle_mm) and span.grey < FAINT and _ROW.fullmatch(span.text):
+            arrow = _arrow_of(span, page.bends)
+            room_mm = _ARROW_ROOM * span.size_mm
+            if arrow is not None and frame.away_mm(arrow.tip.x_mm) < room_mm:
+                return True
+    return False
 
 
 def _overlap(one: _Frame, other: _Frame) -> bool:
     return (
-        one.top_mm < other.bottom_mm
-        and other.top_mm < one.bottom_mm
+        one.is_beside(other)
         and one.left_mm < other.right_mm
         and other.left_mm < one.right_mm
     )
@@ -295,10 +296,8 @@ def _arrow_of(label: Span, bends: Sequence[Bend]) -> Bend | None:
     return min(near, key=lambda bend: _gap_mm(label, bend.tip.x_mm)) if near else None
 
 
-_LABEL_ROOM: Final = 12.0
-"""From the peg numbers to the middle of a row's number, in sizes."""
 _ARROW_ROOM: Final = 3.0
-"""From a row's number to the tip of its arrow, in sizes."""
+"""From a row's number to the tip of its arrow, and from there to the grid, in sizes."""
 
 
 def _gap_mm(label: Span, x_mm: float) -> float:
@@ -331,12 +330,11 @@ class _PieceReader:
         self.frame = frame
         self.sizes = caption_over(captions, frame.left_mm, frame.top_mm)
         self.ring = rings(self.sizes)
-        others = [one for one in frames if one is not frame]
+        beside = [one for one in frames if one is not frame and one.is_beside(frame)]
 
         def is_ours(x_mm: float, y_mm: float) -> bool:
             return frame.is_inside(y_mm) and not any(
-                other.is_inside(y_mm) and other.away_mm(x_mm) < frame.away_mm(x_mm)
-                for other in others
+                other.away_mm(x_mm) < frame.away_mm(x_mm) for other in beside
             )
 
         lowest_mm = frame.bottom_mm - frame.numbers[0].size_mm / 2
@@ -409,9 +407,8 @@ class _PieceReader:
             for one, other in pairwise(singles)
             if int(other.text) == self.ring.beside(int(one.text), self.ring.rightward)
         ]
-        if not found:
-            raise ReadError("no column of one peg", line=self.frame.numbers[0].text)
-        return min(found)
+        # Where every column is wide, there is none to be found between two.
+        return min(found, default=self.page.width_mm)
 
     def _numbered(
         self, number: Span, cells: Sequence[tuple[float, float]], pitch_mm: float

@@ -52,14 +52,11 @@ def read_head(page: PrintedPage) -> PageHead:
         for span in page.spans
         if span.is_bold and span.baseline_mm < _HEAD_SHARE * page.height_mm
     ]
-    if not top:
+    worded = [span for span in top if not _is_number(span) and span.text[0].isalpha()]
+    if not worded:
         return PageHead("", is_part=False)
-    size_mm = max(span.size_mm for span in top)
-    words, *others = [span for span in top if span.size_mm == size_mm and not _is_number(span)] or [
-        None
-    ]
-    if words is None:
-        return PageHead("", is_part=False)
+    size_mm = max(span.size_mm for span in worded)
+    words, *others = [span for span in worded if span.size_mm == size_mm]
     title = words.text.removeprefix(SECOND_SOCK)
     second = title != words.text
     title = title[:1].upper() + title[1:]

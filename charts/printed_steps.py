@@ -30,6 +30,8 @@ _ROW: Final = re.compile(rf"({_LABEL}?)(?: ({_ARROW}))? ([a-z].*)")
 _BEGINS_ROW: Final = re.compile(rf"(?:{_LABEL}).*")
 _COUNT: Final = re.compile(r"[1-9–][\d–(), ]*(?: stitch(?:es)?)?[),\d– a-z]*")
 _NOTE: Final = re.compile(rf"({'|'.join(NOTES)})(?:, (sizes? .+ only))?: ?(.*)")
+_BEGINS_NOTE: Final = re.compile(rf"(?:{'|'.join(NOTES)})(?::|, sizes? )|Sizes? .")
+"""The first words of a note, or of a line that names the sizes that steps are for."""
 _ONLY: Final = re.compile(r"(Sizes? .+ only):")
 _PAIR: Final = re.compile(r"([1-9]\d*) \+ ([1-9]\d*)")
 _ORDINALS: Final = re.compile(r"([1-9]\d*)(?:–([1-9]\d*))?")
@@ -165,7 +167,7 @@ class _PageReader:
         return min(found, key=lambda span: span.left_mm) if found else None
 
     def _is_note(self, line: Sequence[Span]) -> bool:
-        return line[0].is_bold and _NOTE.match(joined(line)) is not None
+        return line[0].is_bold and _BEGINS_NOTE.match(joined(line)) is not None
 
     def _column(
         self,
@@ -187,7 +189,8 @@ class _PageReader:
             if box is not None or (
                 here[0].grey < 1.0
                 and (
-                    (here[0].is_bold and (_NOTE.match(words) or _is_head(words)))
+                    (here[0].is_bold and _BEGINS_NOTE.match(words) is not None)
+                    or words == ALL_SIZES
                     or _is_folded(here, words)
                 )
             ):
