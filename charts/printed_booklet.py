@@ -13,7 +13,7 @@ from functools import cached_property
 from typing import Final
 
 from charts.loom import Working
-from charts.printed_chart import ChartPiece, caption_over, read_captions, read_chart_pieces
+from charts.printed_chart import ChartPiece, Zone, read_captions, read_chart_pieces
 from charts.printed_graft import check_printed_graft
 from charts.printed_heads import PageHead, read_head
 from charts.printed_joins import joined_chart
@@ -25,7 +25,6 @@ from charts.printed_steps import (
     START,
     PrintedLadder,
     PrintedStep,
-    as_lines,
     read_ladder,
 )
 from charts.proof import PROVED
@@ -182,10 +181,9 @@ class PrintedBooklet:
                     if page.head.sizes == group
                     for step in self._ladders[page.page.number].steps
                 ]
-                pairs = self._pairs_of(sock, [page for page in pages if page.head.sizes == group])
                 if not steps:
                     continue
-                part = SizedStepsPart(title, as_lines(steps, pairs))
+                part = SizedStepsPart(title, tuple(step.line for step in steps))
                 if sock.size:
                     index = group.index(sock.size)
                     with reading(title, ""):
@@ -197,28 +195,6 @@ class PrintedBooklet:
                 lines += [line for one in read for line in one.lines]
             if lines:
                 yield title, printed, StepsPart(title, tuple(lines))
-
-    def _pairs_of(self, sock: SockName, pages: Sequence[Told]) -> str:
-        """The pairs to graft as their boxes name them."""
-        found: list[str] = []
-        for page in pages:
-            captions = tuple(read_captions(page.page, page.head.sizes))
-            for column in self._ladders[page.page.number].pairs:
-                sizes = caption_over(captions, column.left_mm, column.top_mm) if captions else ()
-                row = [one for one in captions if one.baseline_mm < column.top_mm]
-                if row:
-                    sizes = max(row, key=lambda one: one.baseline_mm).sizes
-                if sock.size and sizes and sock.size not in sizes:
-                    continue
-                if column.first != len(found) + 1:
-                    raise ReadError(
-                        "the numbers above the pairs do not count them",
-                        part=page.head.title,
-                        line=str(column.first),
-                        page=page.page.number,
-                    )
-                found += column.pairs
-        return " ".join(found)
 
     def has_steps(self, sock: SockName) -> bool:
         """Whether any part is told in words.  Raises ReadError."""
@@ -328,7 +304,41 @@ class PrintedBooklet:
         ring = self._rings[sock.size]
         return tuple(read_chart(chart, ring) for chart in self._charts_of(sock))
 
+    def zones(self, sock: SockName) -> Iterator[tuple[str, int, Zone, tuple[str, ...]]]:
+        """The names over the pegs of each chart: part, page, name, and the labels of its columns."""
+        for title, pages in self._pages_of(sock).items():
+            for page in pages:
+                for piece in self._pieces[page.page.number]:
+                    if not sock.size or sock.size in (piece.sizes or page.head.sizes):
+                        for zone in piece.zones:
+                            yield title, piece.page, zone, piece.labels
+
     # Round about
+
+    def pairs(self, sock: SockName) -> tuple[tuple[str, LinePlace], ...]:
+        """The pairs to graft as their boxes name them: "3+4", and where.
+
+        Raises ReadError if the numbers above them do not count them.
+        """
+        found: list[tuple[str, LinePlace]] = []
+        for pages in self._pages_of(sock).values():
+            for page in pages:
+                captions = tuple(read_captions(page.page, page.head.sizes))
+                for column in self._ladders[page.page.number].pairs:
+                    above = [one for one in captions if one.baseline_mm < column.top_mm]
+                    last = max(above, key=lambda one: one.baseline_mm, default=None)
+                    if sock.size and last is not None and sock.size not in last.sizes:
+                        continue
+                    place = LinePlace(page.page.number, "pairs from " + str(column.first))
+                    if column.first != len(found) + 1:
+                        raise ReadError(
+                            "the numbers above the pairs do not count them",
+                            part=page.head.title,
+                            line=str(column.first),
+                            page=page.page.number,
+                        )
+                    found += [(pair, place) for pair in column.pairs]
+        return tuple(found)
 
     def check_graft(self, sock: SockName, pairs: int) -> None:
         """Raise ReadError unless the drawings of the grafting tell so many pairs."""

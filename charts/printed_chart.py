@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
-from charts.printed_heads import named
+from charts.printed_heads import HEAD_WORDS, named
 from charts.printed_page import FAINT, Area, Bend, PrintedPage, Span, Stroke, lines_of
 from charts.reader_records import (
     ChartAcross,
@@ -79,6 +79,16 @@ Line = ChartRowLine | ChartStripLine | ChartFoldLine
 
 
 @dataclass(frozen=True)
+class Zone:
+    """A name over columns, between brackets."""
+
+    name: str
+    first_column: int
+    """0-based, from the left."""
+    last_column: int
+
+
+@dataclass(frozen=True)
 class Caption:
     """The names of the sizes that a chart, or a set of pairs to graft, is for."""
 
@@ -108,6 +118,7 @@ class ChartPiece:
     again: tuple[bool, ...]
     """For each line, whether the piece before shows it too."""
     across: ChartAcross | None
+    zones: tuple[Zone, ...]
 
     @property
     def labels(self) -> tuple[str, ...]:
@@ -142,6 +153,8 @@ def read_chart_pieces(
 def read_captions(page: PrintedPage, names: Sequence[str]) -> Iterator[Caption]:
     """Every line in bold that is some of the names in their order: "S (M, L)"."""
     for line in lines_of(page.spans):
+        if line[0].text in HEAD_WORDS:
+            continue
         for span in line:
             if span.is_bold and (sizes := named(span.text, names)):
                 yield Caption(span.left_mm, span.baseline_mm, sizes)
@@ -359,6 +372,7 @@ class _PieceReader:
         self.columns = self._columns()
 
     def piece(self) -> ChartPiece:
+        self._check_numbers()
         placed = [*self._rows(), *self._folds(), *self._strips()]
         placed.sort(key=lambda one: -one.middle_mm)
         if self.texts:
@@ -373,6 +387,7 @@ class _PieceReader:
             tuple(one.times for one in placed),
             tuple(one.again for one in placed),
             self._across(),
+            tuple(self._zones()),
         )
 
     # Columns
@@ -678,6 +693,61 @@ class _PieceReader:
         return None
 
 
+    def _zones(self) -> Iterator[Zone]:
+        """Names above the numbers; brackets reach down from them on both sides to the grid."""
+        brackets = [
+            one
+            for one in self.page.strokes
+            if one.is_upright
+            and one.top_mm < self.frame.top_mm < one.bottom_mm < self.frame.bottom_mm
+            and self.columns[0].left_mm - NEAR_MM < one.start.x_mm
+            and one.start.x_mm < self.columns[-1].right_mm + NEAR_MM
+        ]
+        for text in self.page.spans:
+            ends = [
+                one.start.x_mm
+                for one in brackets
+                if abs(one.top_mm - text.middle_mm) < _BAND * text.size_mm
+            ]
+            left = [x_mm for x_mm in ends if x_mm < text.centre_mm]
+            right = [x_mm for x_mm in ends if x_mm > text.centre_mm]
+            if not left or not right:
+                continue
+            if text.text not in ZONES:
+                raise ReadError("not a name of pegs", line=text.text)
+            inside = [
+                place
+                for place, column in enumerate(self.columns)
+                if max(left) < column.centre_mm < min(right)
+            ]
+            yield Zone(text.text, inside[0], inside[-1])
+
+    def _check_numbers(self) -> None:
+        """The numbers above and below are the same."""
+        known = {(number.text, round(number.centre_mm, 1)) for number in self.frame.numbers}
+        for span in self.page.spans:
+            size_mm = span.size_mm
+            is_level = min(
+                abs(span.baseline_mm - y_mm) for y_mm in (self.frame.top_mm, self.frame.bottom_mm)
+            )
+            if (
+                is_level < _BAND * size_mm / 2
+                and self.columns[0].left_mm - 2 * size_mm < span.centre_mm
+                and span.centre_mm < self.columns[-1].right_mm + 2 * size_mm
+                and _LABEL.fullmatch(span.text)
+                and _arrow_of(span, self.page.bends) is None
+                and not any(
+                    text == span.text and abs(centre_mm - span.centre_mm) < NEAR_MM
+                    for text, centre_mm in known
+                )
+            ):
+                raise ReadError("the peg numbers above and below differ here", line=span.text)
+
+
+ZONES: Final = frozenset(
+    ("heel", "instep", "panel", "sole", "gusset", "turn", "side", "centre")
+)
+"""Names over the pegs of a chart."""
 _WHOLE: Final = 0.8
 """Strands lower than this share of the tallest are broken: they lie beneath."""
 

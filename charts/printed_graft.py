@@ -65,7 +65,9 @@ def check_printed_graft(
     for (what, moves), found in zip(due, (told.before, told.panels, told.after), strict=True):
         for place, move in enumerate(moves):
             if place >= len(found) or found[place][0] != move:
-                page = found[place][1] if place < len(found) else told.page
+                # Of a move that is not understood at all, the page of the one before it.
+                nearest = found[place : place + 1] or found[-1:]
+                page = nearest[0][1] if nearest else told.page
                 line = f"{what}, {place + 1}"
                 raise ReadError("not a move of Kitchener stitch", line=line, page=page)
         if len(found) > len(moves):
@@ -107,7 +109,7 @@ def _told(pages: Sequence[PrintedPage]) -> _Told | None:
         return None
     while len(times) < 2:
         times.append((None, pages[-1].number))
-    return _Told(pages[-1].number, before, panels, after, times)
+    return _Told(pages[0].number, before, panels, after, times)
 
 
 def _panels(page: PrintedPage) -> list[GraftMove]:

@@ -12,6 +12,8 @@ from charts.reader_records import ReadError
 from charts.reader_words import TITLES
 
 SECOND_SOCK: Final = "Second sock: "
+HEAD_WORDS: Final = ("size", "sizes")
+"""What the line of the sizes' names begins with, below the title."""
 _HEAD_SHARE: Final = 0.25
 """The title stands in this share of the page, from its top."""
 _ROOM_BELOW: Final = 5.0
@@ -99,7 +101,7 @@ def _sizes(page: PrintedPage, title: Span) -> tuple[tuple[str, ...], str]:
         if 0 < line[0].baseline_mm - title.baseline_mm < _ROOM_BELOW * title.size_mm
     ]
     start = next(
-        (place for place, line in enumerate(lines) if line[0].text in ("size", "sizes")), None
+        (place for place, line in enumerate(lines) if line[0].text in HEAD_WORDS), None
     )
     if start is None:
         return (), ""

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
@@ -384,14 +384,3 @@ def _rejoined(texts: Sequence[str]) -> str:
     for text in texts[1:]:
         whole += ("" if whole.endswith("-") else " ") + text
     return whole
-
-
-def as_lines(steps: Sequence[PrintedStep], pairs: str) -> tuple[SizedStepLine, ...]:
-    """The lines of the steps, the graft with the pairs that its boxes name."""
-    lines = []
-    for step in steps:
-        line = step.line
-        if line.text.startswith("Graft") and pairs:
-            line = replace(line, pairs=tuple(pairs.split()))
-        lines.append(line)
-    return tuple(lines)

@@ -62,6 +62,8 @@ class PartCount:
     in_steps: int | None
     """Rows that the steps tell; None if there are no steps."""
     in_chart: int | None
+    pairs: int = 0
+    """Pairs of loops to graft."""
 
 
 @dataclass(frozen=True)
@@ -85,6 +87,8 @@ class ProofReport:
     socks: tuple[SockReport, ...]
     unread: tuple[tuple[int, str], ...]
     """Pages that hold no rows: number and title."""
+    left_out: tuple[str, ...]
+    """Sizes that are named but not told whole, since another one is marked."""
     proof: Proof | None
     """Of what was read; None if a sock is not proved."""
     printed: LinePlace | None
@@ -112,11 +116,11 @@ def prove(sheets: tuple[PrintedSheet, ...]) -> ProofReport:
             raise NothingToProveError
         booklet.check_numbers()
     except ReadError as error:
-        return ProofReport(len(sheets), (), (), None, None, _misread(error))
+        return ProofReport(len(sheets), (), (), (), None, None, _misread(error))
     found = [_Sock(booklet, name) for name in booklet.socks]
     socks = tuple(sock.report() for sock in found)
     if any(sock.difference is not None for sock in socks):
-        return ProofReport(len(sheets), socks, (), None, None, None)
+        return ProofReport(len(sheets), socks, (), (), None, None, None)
     proof = make_proof([sock.told for sock in found], found[0].readings)
     printed = booklet.proof_line
     difference = None
@@ -125,7 +129,10 @@ def prove(sheets: tuple[PrintedSheet, ...]) -> ProofReport:
             "the proof that is printed is not that of these rows",
             ((printed, ""), (LinePlace(0, proof.text), "worked out from the pages")),
         )
-    return ProofReport(len(sheets), socks, booklet.unread(), proof, printed, difference)
+    told = {sock.name.size for sock in socks}
+    left_out = tuple(name for name in booklet.sizes if name not in told)
+    unread = booklet.unread()
+    return ProofReport(len(sheets), socks, unread, left_out, proof, printed, difference)
 
 
 def _misread(error: ReadError) -> Difference:
@@ -201,6 +208,7 @@ class _Sock:
             if self.steps is not None:
                 _compare(self.steps, self.charts, drawn, self.ring)
             self._knit(drawn, "the charts")
+            self._check_zones(drawn.events)
         self._check_card()
 
     def _counts(self) -> Iterator[PartCount]:
@@ -216,7 +224,9 @@ class _Sock:
                 if chart.title == title:
                     in_chart = len(chart.rows)
             if in_steps is not None or in_chart is not None:
-                yield PartCount(title, in_steps, in_chart)
+                grafts = [event for event in self.told.events if isinstance(event, Graft)]
+                here = grafts if section is Section.CLOSING else []
+                yield PartCount(title, in_steps, in_chart, sum(len(one.pairs) for one in here))
 
     # The reading of the charts
 
@@ -338,14 +348,60 @@ class _Sock:
                     check_state(note.text, self.ring, states[note.after])
                 elif note.label == "Count":
                     check_counting(note.text, TITLES[note.part], steps.events)
-        for index, (event, place) in enumerate(zip(steps.events, steps.places, strict=True)):
+        for index, event in enumerate(steps.events):
             after_move = index > 0 and not isinstance(steps.events[index - 1], Row)
             if isinstance(event, Row) and after_move and index not in checked:
-                what = "no line “Now:” says how the loom is after the moves before this row"
-                raise ReadError(what, line=place.line, page=place.page)
+                move = steps.places[index - 1]
+                what = "no line “Now:” below says how the loom is then"
+                raise ReadError(what, line=move.line, page=move.page)
         grafts = [event for event in steps.events if isinstance(event, Graft)]
         if grafts:
+            self._check_pairs(grafts[0])
             self.booklet.check_graft(self.name, len(grafts[0].pairs))
+
+    def _check_pairs(self, graft: Graft) -> None:
+        """The boxes of the pairs name the loops as they lie on the needles."""
+        found = self.booklet.pairs(self.name)
+        if not found and not self.booklet.is_whole:
+            return
+        due = [f"{front}+{back}" for front, back in graft.pairs]
+        for (pair, place), wanted in zip(found, due, strict=False):
+            if pair != wanted:
+                line = pair.replace("+", " + ")
+                what = f"pair {wanted.replace('+', ' + ')} is due"
+                raise ReadError(what, line=line, page=place.page)
+        if len(found) != len(due):
+            page = found[-1][1].page if found else self.booklet.parts[-1].page.number
+            raise ReadError(f"{len(found)} pairs to tick, {len(due)} to graft", page=page)
+
+    # Names over the pegs
+
+    def _check_zones(self, events: Sequence[Event]) -> None:
+        """Heel, turn, toe and the like are named over the pegs that are worked as such."""
+        assert self.ring is not None
+        due = _zones_due(events, self.ring)
+        for title, page, zone, labels in self.booklet.zones(self.name):
+            wanted = due.get((_ZONED.get(title, title), zone.name))
+            if wanted is None:
+                continue
+            named = {
+                peg
+                for label in labels[zone.first_column : zone.last_column + 1]
+                for peg in self._pegs_of(label)
+            }
+            if not named <= wanted or (zone.name not in _PARTLY and self._lacks(named, wanted, labels)):
+                with reading(title, zone.name, page):
+                    raise ReadError("this name stands over other pegs than it should")
+
+    def _pegs_of(self, label: str) -> tuple[PegNumber, ...]:
+        assert self.ring is not None
+        first, _, last = label.partition("–")
+        return self.ring.run(int(first), int(last or first), self.ring.rightward)
+
+    def _lacks(self, named: set[PegNumber], wanted: set[PegNumber], labels: Sequence[str]) -> bool:
+        """Whether pegs that the chart shows are left out of the name."""
+        shown = {peg for label in labels for peg in self._pegs_of(label)}
+        return bool((wanted & shown) - named)
 
     def _check_card(self) -> None:
         """What a card says over its chart is what it says beside its steps."""
@@ -361,6 +417,35 @@ class _Sock:
                     raise ReadError(f"beside the steps stands “{note.text}”")
 
 
+def _zones_due(events: Sequence[Event], ring: Ring) -> dict[tuple[str, str], set[PegNumber]]:
+    """The pegs of each name, by the title of the part, as far as these rows tell them."""
+    rows: dict[Section, list[Row]] = {}
+    for event in events:
+        if isinstance(event, Row):
+            rows.setdefault(event.section, []).append(event)
+    held = {peg for event in events if isinstance(event, Hold) for peg in event.pegs}
+    found: dict[tuple[str, str], set[PegNumber]] = {}
+    whole = set(ring.run(1, ring.pegs, 1))
+    if Section.FLAP in rows:
+        heel = set(rows[Section.FLAP][0].pegs)
+        for title, name in (("Leg", "heel"), ("Gusset and foot", "sole")):
+            found[title, name] = heel
+            found[title, "instep"] = found[title, "panel"] = whole - heel
+    if held:
+        found["Heel turn", "gusset"] = held
+        found["Heel turn", "turn"] = {peg for row in rows[Section.TURN] for peg in row.pegs}
+    if toe := rows.get(Section.TOE):
+        side = len(toe) // 4
+        pegs = toe[0].pegs
+        found["Toe", "side"] = {*pegs[:side], *pegs[len(pegs) - side :]}
+        found["Toe", "centre"] = set(pegs[side : len(pegs) - side])
+    return found
+
+
+_ZONED: Final = {"Heel flap": "Heel turn"}
+"""Parts whose names are those of another."""
+_PARTLY: Final = ("gusset", "side", "panel")
+"""Names that stand twice, or over some of the pegs."""
 _START: Final = "Before you start"
 
 

@@ -62,7 +62,7 @@ def read_chart(chart: PlainChart, ring: Ring) -> ReadChart:
     Rows come in the order they are worked, pegs in the order the yarn visits them.  Raises
     ReadError naming the line.
     """
-    with reading(chart.title, " ".join(chart.columns)):
+    with reading(chart.title, " ".join(chart.columns), chart.lines[0].page if chart.lines else 0):
         section = section_of(chart.title)
         reader = _ChartReader(section, _places(chart.columns, chart.across, ring), ring)
     for line in chart.lines:
@@ -72,9 +72,20 @@ def read_chart(chart: PlainChart, ring: Ring) -> ReadChart:
                 if len(cells) != len(chart.columns):
                     raise ReadError(f"{len(cells)} cells in {len(chart.columns)} columns")
             reader.read(line)
-        place = LinePlace(line.page, _shown(line))
+        place = LinePlace(line.page, _named(line))
         reader.drawn_at += [place] * (len(reader.events) - len(reader.drawn_at))
     return ReadChart(chart.title, tuple(reader.events), tuple(reader.drawn_at))
+
+
+def _named(line: ChartRowLine | ChartStripLine | ChartFoldLine) -> str:
+    """What a reader finds the line by."""
+    match line:
+        case ChartRowLine():
+            return f"chart, row {line.left_label or line.right_label}"
+        case ChartStripLine(words=words):
+            return f"chart, {', '.join(words) or 'moves'}"
+        case ChartFoldLine(text=text):
+            return f"chart, {text}"
 
 
 def _shown(line: ChartRowLine | ChartStripLine | ChartFoldLine) -> str:

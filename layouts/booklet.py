@@ -11,6 +11,8 @@ from dataclasses import replace
 from typing import Final
 
 from charts.parts import Part, parts_of
+from charts.proof import Proof
+from charts.told_twice import NamedKnit, prove_told
 from charts.verify import Knit
 from layouts.block import Block, DoesNotFitError
 from layouts.cover import for_hand_words, sock_words
@@ -31,6 +33,7 @@ from layouts.front_matter import (
 from layouts.imprint import NO_IMPRINT, Imprint
 from layouts.paper import Paper
 from layouts.part_pages import PartPages, hint_block
+from layouts.proof_line import above_proof, with_proof
 from layouts.scene import Document
 from layouts.spreads import Way, choose_ways
 from layouts.style import BOOKLET, PageStyle
@@ -68,9 +71,10 @@ def make_booklet(
         )
     frame = PageFrame(knit.plan, paper, replace(style, accent=imprint.accent), imprint=imprint)
     sheet = PAGES_ON_SHEET if paper.width_mm <= FOLDED_UP_TO_MM else 1
-    leaves = _leaves(knit, second, frame, sheet)
-    leaves += [notes_leaf(frame)] * (-len(leaves) % sheet)
-    leaves = _with_contents(leaves, frame)
+    proof = prove_told(told_socks("", knit, second))
+    leaves = _leaves(knit, second, frame, sheet, proof)
+    leaves += [notes_leaf(above_proof(proof, frame))] * (-len(leaves) % sheet)
+    leaves = with_proof(_with_contents(leaves, frame), proof, frame)
     spec = knit.plan.spec
     return Document(
         tuple(frame.page(leaf, number) for number, leaf in enumerate(leaves, start=1)),
@@ -82,8 +86,17 @@ def make_booklet(
     )
 
 
+def told_socks(size: str, knit: Knit, second: Knit) -> list[NamedKnit]:
+    """The socks that the pages for a size tell: one, or two that differ."""
+    name = f"size {size}" if size else ""
+    socks = [NamedKnit(name, knit)]
+    if second.rows != knit.rows:
+        socks.append(NamedKnit(", ".join(filter(None, (name, "second sock"))), second))
+    return socks
+
+
 def _units(
-    knit: Knit, second: Knit, frame: PageFrame, places: Mapping[str, int]
+    knit: Knit, second: Knit, frame: PageFrame, places: Mapping[str, int], proof: Proof
 ) -> Iterator[list[Way]]:
     """The units of the booklet in the order they are read, each with its ways.
 
@@ -100,7 +113,7 @@ def _units(
     yield from (part.ways() for part in parts if not part.again)
     yield [finishing_way(knit.plan, frame, hint=hint)]
     yield from (part.ways() for part in parts if part.again)
-    yield [tracker_way(knit, frame, hint=hint)]
+    yield [tracker_way(knit, above_proof(proof, frame), hint=hint)]
 
 
 def second_sock_words(knit: Knit, second: Knit) -> str:
@@ -151,10 +164,12 @@ _CONTENTS: Final = Leaf("Contents", Block((), 0.0, 0.0), heads=True)
 """Holds the place of the contents until all pages are numbered."""
 
 
-def _leaves(knit: Knit, second: Knit, frame: PageFrame, sheet: int) -> list[Leaf]:
+def _leaves(
+    knit: Knit, second: Knit, frame: PageFrame, sheet: int, proof: Proof
+) -> list[Leaf]:
     """Every page but those that fill up the last sheet."""
     places: dict[str, int] = {}
-    chain = choose_ways(list(_units(knit, second, frame, places)), sheet=sheet)
+    chain = choose_ways(list(_units(knit, second, frame, places, proof)), sheet=sheet)
     page = 1
     for way, notes_before in chain:
         page += notes_before

@@ -9,11 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from functools import partial
+from functools import cached_property, partial
 from typing import Final
 
 from charts.parts import Part, parts_of
+from charts.proof import Proof
 from charts.sizes import SizedPattern
+from charts.told_twice import prove_told
 from layouts.block import Block, DoesNotFitError
 from layouts.booklet import (
     FOLDED_UP_TO_MM,
@@ -21,12 +23,14 @@ from layouts.booklet import (
     MIRRORED_PARTS,
     PAGES_ON_SHEET,
     make_booklet,
+    told_socks,
 )
 from layouts.cover import for_hand_words
 from layouts.frame import Entry, Leaf, PageFrame
 from layouts.front_matter import ContentsLine, finishing_way, key_way, notes_leaf
 from layouts.imprint import NO_IMPRINT, Imprint
 from layouts.paper import Paper
+from layouts.proof_line import above_proof, with_proof
 from layouts.scene import Document
 from layouts.size_order import SizeSet, order_block
 from layouts.size_table import size_table_block
@@ -94,6 +98,18 @@ class _Maker:
         shown = (len(names) - 1) // 2 if marked is None else marked
         self.frame = PageFrame(self.sizes.plans[shown], paper, style, imprint=imprint)
 
+    @cached_property
+    def proof(self) -> Proof:
+        """Of every size that is told whole: of all, or of the marked one."""
+        return prove_told(
+            [
+                sock
+                for size in self.pattern.sizes
+                if self.sizes.mark in (None, size.name)
+                for sock in told_socks(size.name, size.knit, size.second)
+            ]
+        )
+
     def document(self) -> Document:
         """All pages, or those of the one sock with a cover that names its size."""
         frame = self.frame
@@ -150,7 +166,9 @@ class _Maker:
             if notes_before:
                 leaves.append(notes_leaf(self.frame))
             leaves += way.make()
-        return leaves + [notes_leaf(self.frame)] * (-len(leaves) % sheet)
+        low = above_proof(self.proof, self.frame)
+        leaves += [notes_leaf(low)] * (-len(leaves) % sheet)
+        return with_proof(leaves, self.proof, self.frame)
 
     def _units(self) -> Iterator[list[Way]]:
         """The units in the order they are read, each with its ways; the contents left out."""
@@ -173,7 +191,7 @@ class _Maker:
         yield from (part.ways() for part in parts if not part.again)
         yield [finishing_way(frame.plan, frame)]
         yield from (part.ways() for part in parts if part.again)
-        yield [sized_tracker_way(sizes, frame)]
+        yield [sized_tracker_way(sizes, above_proof(self.proof, frame))]
 
     def _cover(self) -> Way:
         frame = self.frame

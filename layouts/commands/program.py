@@ -15,6 +15,7 @@ from layouts.commands.cards import card
 from layouts.commands.checking import check
 from layouts.commands.comparing import changes
 from layouts.commands.pages import booklet, chart
+from layouts.commands.proving import prove_file
 from layouts.commands.refusal import PROGRAM, ExitCode, Refusal, missing_library
 from layouts.commands.sizing import sizes
 from layouts.commands.starting import new
@@ -94,7 +95,7 @@ def program(context: click.Context) -> None:
       pegfolio check harbour-steps.toml
       pegfolio booklet harbour-steps.toml
 
-    Exit codes: 0 fine; 1 the pattern has problems; 2 wrong usage, a file that cannot be read or
+    Exit codes: 0 fine; 1 the pattern, or what was to be proved, has problems; 2 wrong usage, a file that cannot be read or
     written, or a missing library.
     """
     if context.invoked_subcommand is None:
@@ -104,6 +105,6 @@ def program(context: click.Context) -> None:
 
 for command in (
     *(new, check, booklet, card, chart, steps, data),
-    *(sizes, loom, yarn, template, changes),
+    *(sizes, loom, yarn, template, changes, prove_file),
 ):
     program.add_command(command)

@@ -1,0 +1,197 @@
+"""Finished pages altered by one word or one symbol: `prove` must notice, and name the page.
+
+    python -m tests.prove.alter [EVERY]
+
+runs the whole campaign, or every so-manieth alteration, and prints the share that was noticed.  A
+page is altered in the scene, before it is written; what is read is a finished PDF.
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import Final
+
+from charts.printed_page import PrintedSheet
+from charts.prove import ProofReport, prove
+from layouts.faces import Face
+from layouts.pdf import write_pdf
+from layouts.pdf_reading import read_pages
+from layouts.scene import Anchor, Document, Group, Item, Link, Page, Role, Text
+from tests.prove.prints import NAMES, printed
+from tests.layouts.placed_items import squares_in, texts_in
+
+UNSEEN: Final = frozenset("kRrLlh. ")
+"""Letters of the symbol face without ink: their cells are told by what is drawn in them."""
+OTHER_WORDS: Final = {
+    "knit": "purl",
+    "purl": "knit",
+    "slip": "knit",
+    "left": "right",
+    "right": "left",
+    "front": "back",
+    "back": "front",
+    "→": "←",
+    "←": "→",
+    "first": "last",
+    "knitwise": "purlwise",
+    "purlwise": "knitwise",
+}
+
+
+@dataclass(frozen=True)
+class Alteration:
+    """One text of one page with one word or symbol changed."""
+
+    page_index: int
+    text_index: int
+    was: str
+    now: str
+    is_symbol: bool
+
+
+def alterations(document: Document) -> Iterator[Alteration]:
+    """Every word of every step and note, every symbol and number of every chart, one at a time."""
+    for index, page in enumerate(document.pages):
+        if not is_told(index, document):
+            continue
+        for place in told_in(page):
+            text = place.item.text
+            if place.item.face is Face.SYMBOLS:
+                for at, letter in enumerate(text):
+                    now = "p" if letter in UNSEEN else "k" if letter == "p" else "p"
+                    whole = text[:at] + now + text[at + 1 :]
+                    yield Alteration(index, place.text_index, text, whole, is_symbol=True)
+            else:
+                for word in re.finditer(r"\w+|[→←]", text):
+                    whole = text[: word.start()] + other_word(word[0]) + text[word.end() :]
+                    yield Alteration(index, place.text_index, text, whole, is_symbol=False)
+
+
+@dataclass(frozen=True)
+class Place:
+    """A text of a page, by its place among all texts of the page."""
+
+    text_index: int
+    item: Text
+
+
+STEPS: Final = (
+    *("Row", "Partial row", "Run on", "Cast on", "Put the", "Hang the", "Lift the bar"),
+    *("Move the loop", "From inside", "Graft"),
+)
+NOTES: Final = ("Before you start", "Now", "At the end", "To count", "Start ", "End ")
+GRAFT: Final = re.compile(
+    r"\d+\s\+\s\d+|(Front|Back) needle, .+|(first|next) loop|(take|leave) it (off|on)"
+    r"|front|back|knitwise|purlwise|Four moves, .+|again, .+"
+)
+
+
+def told_in(page: Page) -> Iterator[Place]:
+    """The texts of charts, steps, checkpoints and the grafting; not those that explain."""
+    places = iter(range(100_000))
+
+    def walk(items: tuple[Item, ...], told: bool) -> Iterator[Place]:
+        for item in items:
+            if isinstance(item, Group):
+                words = "".join(text.text for text in texts_in(item)).strip()
+                is_note = words.startswith(NOTES) and item.role is Role.P
+                is_chart = any(key == "chart" for key, _ in item.attrs)
+                is_step = (
+                    item.role is Role.LI
+                    and words.startswith(STEPS)
+                    and bool(squares_in(item.items))
+                )
+                yield from walk(item.items, told or is_note or is_chart or is_step)
+            elif isinstance(item, Text):
+                index = next(places)
+                if item.text.strip() and (told or GRAFT.fullmatch(item.text)):
+                    yield Place(index, item)
+
+    yield from walk(page.items, False)
+
+
+@cache
+def _titles(document: Document) -> tuple[bool, ...]:
+    from charts.printed_heads import read_head
+
+    sheets = read_pages(write_pdf(document))
+    return tuple(read_head(sheet.held(0)).is_part for sheet in sheets)
+
+
+def is_told(index: int, document: Document) -> bool:
+    """Whether the page is one of a part of the sock."""
+    return _titles(document)[index]
+
+
+def other_word(word: str) -> str:
+    """A word of the trade for one of the trade, a number for a number."""
+    if word in OTHER_WORDS:
+        return OTHER_WORDS[word]
+    if word.isdigit():
+        return str(int(word) + 1)
+    return word[:-1] + ("x" if word[-1] != "x" else "y")
+
+
+def altered_page(page: Page, alteration: Alteration) -> Page:
+    """The page with that one text changed, without what leads to other pages."""
+    places = iter(range(100_000))
+
+    def walk(items: tuple[Item, ...]) -> Iterator[Item]:
+        for item in items:
+            if isinstance(item, Group):
+                yield replace(item, items=tuple(walk(item.items)))
+            elif isinstance(item, Text) and next(places) == alteration.text_index:
+                yield replace(item, text=alteration.now)
+            elif not isinstance(item, Anchor | Link):
+                yield item
+
+    return replace(page, items=tuple(walk(page.items)), outline=())
+
+
+def reports(
+    document: Document, sheets: Sequence[PrintedSheet], chosen: Sequence[Alteration]
+) -> Iterator[tuple[Alteration, ProofReport]]:
+    """What is said of each alteration, the other pages as they are."""
+    pages = tuple(altered_page(document.pages[one.page_index], one) for one in chosen)
+    read = read_pages(write_pdf(replace(document, pages=pages))) if pages else ()
+    for one, sheet in zip(chosen, read, strict=True):
+        whole = [*sheets]
+        whole[one.page_index] = replace(sheet, number=one.page_index + 1)
+        yield one, prove(tuple(whole))
+
+
+def pages_named(report: ProofReport) -> set[int]:
+    """Every page that the report finds something wrong on."""
+    found = [sock.difference for sock in report.socks] + [report.difference]
+    return {place.page for one in found if one is not None for place, _ in one.places}
+
+
+def main() -> None:
+    """The campaign over every print."""
+    every = int(sys.argv[1]) if len(sys.argv) > 1 else 1
+    looked_at = noticed = placed = 0
+    for name in NAMES:
+        document, pdf = printed(name)
+        sheets = read_pages(pdf)
+        chosen = list(alterations(document))[::every]
+        for start in range(0, len(chosen), BATCH):
+            for one, report in reports(document, sheets, chosen[start : start + BATCH]):
+                looked_at += 1
+                noticed += not report.is_proved
+                placed += one.page_index + 1 in pages_named(report)
+                if report.is_proved or one.page_index + 1 not in pages_named(report):
+                    print(f"{name}, page {one.page_index + 1}: “{one.was}” → “{one.now}”", end=" ")
+                    print("proved" if report.is_proved else f"named {pages_named(report)}")
+    print(f"{looked_at} alterations, {noticed} noticed, {placed} with their page")
+
+
+BATCH: Final = 100
+"""Altered pages in one file; a file has so many pages at most."""
+
+
+if __name__ == "__main__":
+    main()
