@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from typing import Final
 
 from charts.loom import Working
@@ -40,7 +41,7 @@ from charts.reader_records import (
     StepsPart,
     reading,
 )
-from charts.reader_sizes import SizedStepsPart, read_only, read_size
+from charts.reader_sizes import SizedStepsPart, read_only, read_size, resolved
 from charts.reader_steps import read_steps
 from charts.reader_words import ARROWS, TITLES, read_row_numbers
 
@@ -48,8 +49,10 @@ _ROUND_LOOM: Final = re.compile(r".*round loom of ([1-9]\d*) pegs.*")
 _LEG: Final = re.compile(r".*the leg that is on the (right|left) as you see it.*")
 _RUN: Final = re.compile(r"([1-9]\d*)–([1-9]\d*)")
 _CODE: Final = re.compile(r".+ Proof [A-Z2-7]{4}-[A-Z2-7]{4}")
-_MOST_LINES: Final = 4
+_MOST_LINES: Final = 6
 """Of the proof."""
+_LEAST_NUMBERS: Final = 4
+"""Peg numbers in a line of which most count up or most count down."""
 
 
 @dataclass(frozen=True)
@@ -135,8 +138,10 @@ class PrintedBooklet:
                 continue
             number = int(page.head.number)
             due = numbers.setdefault(page.head.title, number)
-            if number != due or number > max(numbers.values()) or number != 1 + list(numbers).index(
-                page.head.title
+            if (
+                number != due
+                or number > max(numbers.values())
+                or number != 1 + list(numbers).index(page.head.title)
             ):
                 raise ReadError(
                     f"part {number} where another is due",
@@ -204,14 +209,28 @@ class PrintedBooklet:
         """The rows and moves that the steps tell.  Raises ReadError with the page."""
         parts = []
         for title, printed, part in self._steps_of(sock):
-            _check_notes(title, printed)
-            if not sock.size:
-                _check_boxes(title, printed)
+            self._check_notes(sock, title, printed)
             parts.append(part)
+        for page in self.parts:
+            if page.has(sock):
+                _check_boxes(page.head, self._ladders[page.page.number])
         ring = self.ring(sock)
         return read_steps(
             parts, pegs=ring.pegs, working=ring.working, may_lack_flap=not self.is_whole
         )
+
+    def _check_notes(self, sock: SockName, title: str, steps: Sequence[PrintedStep]) -> None:
+        """A part says how the loom is before and after it, and how its rows are counted."""
+        pages = [
+            page.page.number
+            for page in self._pages_of(sock)[title]
+            if self._ladders[page.page.number].steps or self._ladders[page.page.number].pairs
+        ]
+        for name in (START, END, COUNT):
+            found = [step for step in steps if step.name == name]
+            if len(found) != 1:
+                page = found[-1].line.page if found else pages[0 if name == START else -1]
+                raise ReadError(f"{len(found)} lines “{name}:” in this part", part=title, page=page)
 
     def ring(self, sock: SockName) -> Ring:
         """The loom, as far as pages tell it.  Raises ReadError."""
@@ -249,10 +268,10 @@ class PrintedBooklet:
                     return _way((int(run[1]) < int(run[2])) == ARROWS[line.arrow])
         for page in self.parts:
             for way in page.sheet.ways:
-                for line in lines_of(way.spans):
-                    numbers = [int(span.text) for span in line if span.text.isdigit()]
-                    if len(numbers) > _MOST_LINES and len(numbers) == len(line):
-                        ups = sum(a < b for a, b in zip(numbers, numbers[1:], strict=False))
+                for spans in lines_of(way.spans):
+                    numbers = [int(span.text) for span in spans if span.text.isdigit()]
+                    if len(numbers) >= _LEAST_NUMBERS and len(numbers) == len(spans):
+                        ups = sum(a < b for a, b in pairwise(numbers))
                         return _way(2 * ups > len(numbers))
         raise ReadError("no page tells which way the first round runs")
 
@@ -295,9 +314,7 @@ class PrintedBooklet:
                         group = sizes
             if pieces:
                 index = group.index(sock.size) if sock.size else 0
-                yield joined_chart(
-                    title, pieces, size_index=index, size_count=max(1, len(group))
-                )
+                yield joined_chart(title, pieces, size_index=index, size_count=max(1, len(group)))
 
     def charts(self, sock: SockName) -> tuple[ReadChart, ...]:
         """The chart of each part that has one.  Raises ReadError with the page."""
@@ -305,7 +322,7 @@ class PrintedBooklet:
         return tuple(read_chart(chart, ring) for chart in self._charts_of(sock))
 
     def zones(self, sock: SockName) -> Iterator[tuple[str, int, Zone, tuple[str, ...]]]:
-        """The names over the pegs of each chart: part, page, name, and the labels of its columns."""
+        """The names over the pegs of each chart: part, page, name, labels of its columns."""
         for title, pages in self._pages_of(sock).items():
             for page in pages:
                 for piece in self._pieces[page.page.number]:
@@ -360,7 +377,11 @@ class PrintedBooklet:
         found: list[tuple[str, str, int]] = []
         for page in self.parts:
             if not page.head.number:
-                found += [(*note, page.page.number) for note in _card_notes(page.page)]
+                notes = list(_card_notes(page.page))
+                if notes and [name for name, _ in notes] != [START, END]:
+                    what = "a card says how the loom is at the start and at the end"
+                    raise ReadError(what, line=": ".join(notes[0]), page=page.page.number)
+                found += [(*note, page.page.number) for note in notes]
         return tuple(found)
 
     @cached_property
@@ -397,25 +418,28 @@ def _way(to_right: bool) -> Working:
     return Working.LEFT_TO_RIGHT if to_right else Working.RIGHT_TO_LEFT
 
 
-def _check_notes(title: str, steps: Sequence[PrintedStep]) -> None:
-    """A part says how the loom is before and after it, and how its rows are counted."""
-    for name in (START, END, COUNT):
-        found = [step for step in steps if step.name == name]
-        if len(found) != 1:
-            page = steps[-1 if name != START else 0].line.page
-            raise ReadError(f"{len(found)} lines “{name}:” in this part", part=title, page=page)
-
-
-def _check_boxes(title: str, steps: Sequence[PrintedStep]) -> None:
-    """Rows that are told together have a box each, with its number."""
-    for step in steps:
+def _check_boxes(head: PageHead, ladder: PrintedLadder) -> None:
+    """Rows that are told together have a box each, with its number; sizes share their boxes."""
+    names = head.sizes or ("",)
+    for step in ladder.steps:
         label = step.line.label
-        if step.name or not step.boxes:
+        if not step.boxes:
             continue
-        with reading(title, f"{label} {step.line.text}", step.line.page):
-            rows = read_row_numbers(label[0].lower() + label[1:])
-            if list(step.boxes) != list(rows):
+        with reading(head.title, f"{label} {step.line.text}", step.line.page):
+            labels = [resolved(label, index, len(names)) for index in range(len(names))]
+            rows = [
+                read_row_numbers(_numbered(own[0].lower() + own[1:]))
+                for own in labels
+                if own is not None
+            ]
+            longest = max(rows, key=len)
+            if list(step.boxes) != list(longest):
                 raise ReadError("the boxes below have other numbers than the rows")
+
+
+def _numbered(words: str) -> str:
+    """ "rows 5" of one size among several as "row 5"."""
+    return words if "–" in words else words.replace("rows", "row")
 
 
 def _card_notes(page: PrintedPage) -> Iterator[tuple[str, str]]:
@@ -437,5 +461,3 @@ def _card_notes(page: PrintedPage) -> Iterator[tuple[str, str]]:
                 last_mm = span.baseline_mm
     if name:
         yield name, words
-
-

@@ -162,7 +162,9 @@ def read_captions(page: PrintedPage, names: Sequence[str]) -> Iterator[Caption]:
 
 def caption_over(captions: Sequence[Caption], left_mm: float, top_mm: float) -> tuple[str, ...]:
     """The names over what begins there; none if there are none."""
-    above = [one for one in captions if one.baseline_mm < top_mm and one.left_mm < left_mm + NEAR_MM]
+    above = [
+        one for one in captions if one.baseline_mm < top_mm and one.left_mm < left_mm + NEAR_MM
+    ]
     if not above:
         return ()
     return max(above, key=lambda one: (round(one.baseline_mm, 1), one.left_mm)).sizes
@@ -290,11 +292,7 @@ def _has_content(page: PrintedPage, frame: _Frame) -> bool:
 
 
 def _overlap(one: _Frame, other: _Frame) -> bool:
-    return (
-        one.is_beside(other)
-        and one.left_mm < other.right_mm
-        and other.left_mm < one.right_mm
-    )
+    return one.is_beside(other) and one.left_mm < other.right_mm and other.left_mm < one.right_mm
 
 
 def _arrow_of(label: Span, bends: Sequence[Bend]) -> Bend | None:
@@ -462,7 +460,9 @@ class _PieceReader:
     # Cells
 
     def _take_symbols(self, middle_mm: float) -> list[Span]:
-        found = [one for one in self.symbols if abs(one.middle_mm - middle_mm) < one.size_mm * _BAND]
+        found = [
+            one for one in self.symbols if abs(one.middle_mm - middle_mm) < one.size_mm * _BAND
+        ]
         self.symbols = [one for one in self.symbols if one not in found]
         return found
 
@@ -502,9 +502,15 @@ class _PieceReader:
 
     def _framed(self, middle_mm: float) -> set[int]:
         """The columns with a line on all four sides in this row."""
-        sides_mm = [one.start.x_mm for one in self.uprights if one.top_mm < middle_mm < one.bottom_mm]
-        above_mm = max((one.top_mm for one in self.levels if one.top_mm < middle_mm - NEAR_MM), default=0)
-        below_mm = min((one.top_mm for one in self.levels if one.top_mm > middle_mm + NEAR_MM), default=0)
+        sides_mm = [
+            one.start.x_mm for one in self.uprights if one.top_mm < middle_mm < one.bottom_mm
+        ]
+        above_mm = max(
+            (one.top_mm for one in self.levels if one.top_mm < middle_mm - NEAR_MM), default=0
+        )
+        below_mm = min(
+            (one.top_mm for one in self.levels if one.top_mm > middle_mm + NEAR_MM), default=0
+        )
         edges = [
             [one for one in self.levels if abs(one.top_mm - y_mm) < NEAR_MM]
             for y_mm in (above_mm, below_mm)
@@ -599,7 +605,9 @@ class _PieceReader:
                 cells = self._cells(label.middle_mm)
             except ReadError as error:
                 raise ReadError(error.what, line=f"row {match[1]}") from None
-            drawn = [column for column, cell in zip(self.columns, cells, strict=True) if cell != " "]
+            drawn = [
+                column for column, cell in zip(self.columns, cells, strict=True) if cell != " "
+            ]
             if not drawn:
                 raise ReadError("a row number without a row", line=label.text)
             if not (
@@ -692,7 +700,6 @@ class _PieceReader:
                 return ChartAcross(places[0], places[-1], match[3])
         return None
 
-
     def _zones(self) -> Iterator[Zone]:
         """Names above the numbers; brackets reach down from them on both sides to the grid."""
         brackets = [
@@ -744,9 +751,7 @@ class _PieceReader:
                 raise ReadError("the peg numbers above and below differ here", line=span.text)
 
 
-ZONES: Final = frozenset(
-    ("heel", "instep", "panel", "sole", "gusset", "turn", "side", "centre")
-)
+ZONES: Final = frozenset(("heel", "instep", "panel", "sole", "gusset", "turn", "side", "centre"))
 """Names over the pegs of a chart."""
 _WHOLE: Final = 0.8
 """Strands lower than this share of the tallest are broken: they lie beneath."""
@@ -778,5 +783,3 @@ def _count_in_words(text: str) -> str:
     if (match[1] == "1") != (match[2] == "st"):
         raise ReadError("a count in the wrong number", line=text)
     return f"{match[1]} stitch" + ("" if match[1] == "1" else "es")
-
-

@@ -100,9 +100,7 @@ def _sizes(page: PrintedPage, title: Span) -> tuple[tuple[str, ...], str]:
         for line in lines_of(page.spans)
         if 0 < line[0].baseline_mm - title.baseline_mm < _ROOM_BELOW * title.size_mm
     ]
-    start = next(
-        (place for place, line in enumerate(lines) if line[0].text in HEAD_WORDS), None
-    )
+    start = next((place for place, line in enumerate(lines) if line[0].text in HEAD_WORDS), None)
     if start is None:
         return (), ""
     whole = [lines[start]]

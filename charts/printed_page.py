@@ -217,9 +217,7 @@ class PrintedSheet:
                 for letter in letters
                 if letter.face is Face.SYMBOLS and not letter.text.isspace()
             ),
-            tuple(
-                Stroke(turned(one.start), turned(one.end), one.width_mm) for one in self.strokes
-            ),
+            tuple(Stroke(turned(one.start), turned(one.end), one.width_mm) for one in self.strokes),
             tuple(Bend(*map(turned, bend)) for bend in self.bends),
             tuple(Area(tuple(map(turned, area.corners)), area.grey) for area in self.areas),
             tuple(_turned_square(square, turned) for square in self.squares),

@@ -179,9 +179,7 @@ class _PageReader:
         """The first lines of one column, from the top."""
         boxes = {span: square for square, span in beside}
         for line in self.lines:
-            here = tuple(
-                span for span in line if left_mm - _SAME_MM < span.left_mm < right_mm
-            )
+            here = tuple(span for span in line if left_mm - _SAME_MM < span.left_mm < right_mm)
             if not here or abs(here[0].left_mm - left_mm) > _SAME_MM:
                 continue
             words = joined(here)
@@ -191,7 +189,7 @@ class _PageReader:
                 and (
                     (here[0].is_bold and _BEGINS_NOTE.match(words) is not None)
                     or words == ALL_SIZES
-                    or _is_folded(here, words)
+                    or _is_folded(words)
                 )
             ):
                 yield _Begun(here, box, left_mm - indent_mm - _SAME_MM, right_mm)
@@ -351,10 +349,9 @@ def _is_head(words: str) -> bool:
     return words == ALL_SIZES or _ONLY.fullmatch(words) is not None
 
 
-def _is_folded(spans: Sequence[Span], words: str) -> bool:
+def _is_folded(words: str) -> bool:
     """Whether a line without a tick box tells rows."""
-    begins = words.startswith(("Rows ", "Row "))
-    return begins and _BEGINS_ROW.match(words) is not None and len(spans) > 0
+    return words.startswith(("Rows ", "Row ")) and _BEGINS_ROW.match(words) is not None
 
 
 def _apart(lefts_mm: Sequence[float]) -> list[float]:

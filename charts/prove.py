@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, zip_longest
-from typing import Final, TypeVar
+from typing import Final
 
 from charts.loom import Loom, PegNumber
 from charts.printed_booklet import PrintedBooklet, SockName
@@ -140,9 +140,6 @@ def _misread(error: ReadError) -> Difference:
     return Difference("not understood", ((place, error.what),))
 
 
-Read = TypeVar("Read")
-
-
 class _DifferenceError(Exception):
     def __init__(self, difference: Difference) -> None:
         self.difference = difference
@@ -206,7 +203,7 @@ class _Sock:
         if self.charts:
             drawn = self._drawn
             if self.steps is not None:
-                _compare(self.steps, self.charts, drawn, self.ring)
+                _compare(self.steps, self.charts, drawn)
             self._knit(drawn, "the charts")
             self._check_zones(drawn.events)
         self._check_card()
@@ -252,7 +249,9 @@ class _Sock:
         """With the cast-on and the closing, which no chart shows."""
         assert self.ring is not None
         first = (
-            [*zip(self.steps.events, self.steps.places, strict=True)] if self.steps is not None else []
+            [*zip(self.steps.events, self.steps.places, strict=True)]
+            if self.steps is not None
+            else []
         )
         before = [(event, place) for event, place in first if isinstance(event, CastOn)]
         after = [(event, place) for event, place in first if isinstance(event, TakeOff | Graft)]
@@ -319,7 +318,7 @@ class _Sock:
         missing = self.ring.pegs - len(empty) - (state.live_pegs if state else self.ring.pegs)
         if missing > 0:
             # Which peg is empty is not said where no row comes near it.
-            named = {peg for event in events for peg in _touched(event)}
+            named = {peg for event in events for peg in event_pegs(event)}
             unnamed = [peg for peg in self.ring.run(1, self.ring.pegs, 1) if peg not in named]
             empty += unnamed[-missing:]
         live = tuple(peg for peg in self.ring.run(1, self.ring.pegs, 1) if peg not in empty)
@@ -389,7 +388,9 @@ class _Sock:
                 for label in labels[zone.first_column : zone.last_column + 1]
                 for peg in self._pegs_of(label)
             }
-            if not named <= wanted or (zone.name not in _PARTLY and self._lacks(named, wanted, labels)):
+            if not named <= wanted or (
+                zone.name not in _PARTLY and self._lacks(named, wanted, labels)
+            ):
                 with reading(title, zone.name, page):
                     raise ReadError("this name stands over other pegs than it should")
 
@@ -449,10 +450,6 @@ _PARTLY: Final = ("gusset", "side", "panel")
 _START: Final = "Before you start"
 
 
-def _touched(event: Event) -> tuple[PegNumber, ...]:
-    return event_pegs(event)
-
-
 def _as_state(start: LoomStart) -> State:
     return State(start.yarn_peg, len(start.live), len(start.live), 0, 0, 0, 0)
 
@@ -484,11 +481,8 @@ def _named(event: Event) -> str:
 # --- Two readings compared -------------------------------------------------------------------
 
 
-def _compare(
-    steps: ReadSteps, charts: Sequence[ReadChart], drawn: _Reading, ring: Ring
-) -> None:
+def _compare(steps: ReadSteps, charts: Sequence[ReadChart], drawn: _Reading) -> None:
     """Raise _DifferenceError at the first row or move that steps and charts tell otherwise."""
-    del ring
     titles = {chart.title for chart in charts}
     sections = {section for title, section in TITLES.items() if title in titles}
     told = [
@@ -538,9 +532,7 @@ def _kind(index: int, event: Event) -> object:
     return index if isinstance(event, Row) else type(event).__name__
 
 
-def _differ(
-    event: Event, what: str, places: tuple[tuple[LinePlace, str], ...]
-) -> _DifferenceError:
+def _differ(event: Event, what: str, places: tuple[tuple[LinePlace, str], ...]) -> _DifferenceError:
     return _DifferenceError(Difference(f"{_named(event)}: {what}", places))
 
 

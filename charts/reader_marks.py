@@ -30,8 +30,12 @@ def moves_of(marks: ReadMarks, ring: Ring) -> tuple[Move, ...]:
         match = _KINDS[marks.mark].fullmatch(words)
         if match is None:
             raise ReadError(f"“{words}” under the marks of another move")
-        matches.append([None if number is None else int(number) if number.isdigit() else number
-                        for number in match.groups()])
+        matches.append(
+            [
+                None if number is None else int(number) if number.isdigit() else number
+                for number in match.groups()
+            ]
+        )
     if marks.mark == "O":
         if sum(int(match[0] or 0) for match in matches) != len(marks.pegs):
             raise ReadError(f"{len(marks.pegs)} loops are marked to be taken off")
@@ -43,7 +47,9 @@ def moves_of(marks: ReadMarks, ring: Ring) -> tuple[Move, ...]:
     return tuple(sorted(moves, key=_near_first))
 
 
-def _moves(marks: ReadMarks, matches: Sequence[list[int | str | None]], ring: Ring) -> Iterator[Move]:
+def _moves(
+    marks: ReadMarks, matches: Sequence[list[int | str | None]], ring: Ring
+) -> Iterator[Move]:
     marked = set(marks.pegs)
     rest = list(marks.pegs)
     for place, (first, second) in enumerate(_pairs(matches)):

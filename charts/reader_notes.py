@@ -142,12 +142,10 @@ def check_counting(text: str, section: Section, events: Sequence[Event]) -> None
             (said, there) for said, there in zip(numbers, wanted, strict=True) if said != there
         )
         raise ReadError(f"it says {said}, and there are {there}")
-    _check_peg(section, numbers, rows, events)
+    _check_peg(section, numbers, events)
 
 
-def _check_peg(
-    section: Section, numbers: Sequence[int | None], rows: Sequence[Row], events: Sequence[Event]
-) -> None:
+def _check_peg(section: Section, numbers: Sequence[int | None], events: Sequence[Event]) -> None:
     """The column to count must be one of the part's, on the right side of the sock."""
     place = {Section.LEG: 0, Section.FLAP: 1, Section.FOOT: 0}.get(section)
     peg = None if place is None else numbers[place]

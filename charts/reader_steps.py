@@ -73,9 +73,7 @@ def read_steps(
     told = sum(note.label == "Graft" for note in reader.notes)
     if told not in (0, len(GRAFT_SENTENCES)):
         raise ReadError(f"{told} of {len(GRAFT_SENTENCES)} sentences tell the graft")
-    return ReadSteps(
-        ring, tuple(reader.events), tuple(reader.notes), title, tuple(reader.places)
-    )
+    return ReadSteps(ring, tuple(reader.events), tuple(reader.notes), title, tuple(reader.places))
 
 
 def _cast_on_pegs(parts: Sequence[StepsPart]) -> int:

@@ -1,4 +1,4 @@
-"""A proved sock told twice, in steps and in charts, and both read back: what its proof line claims."""
+"""A proved sock told twice, in steps and in charts, both read back: what a proof line claims."""
 
 from __future__ import annotations
 

@@ -115,9 +115,7 @@ class Trace:
     faults: tuple[Fault, ...]
 
 
-def knit_on_loom(
-    rows: Rows, *, start: LoomStart | None = None, to_the_end: bool = True
-) -> Trace:
+def knit_on_loom(rows: Rows, *, start: LoomStart | None = None, to_the_end: bool = True) -> Trace:
     """Knit everything; broken rules are listed in the trace's `faults`.
 
     It begins on an empty loom unless a `start` is given; `to_the_end` if no loop may be left.

@@ -164,9 +164,7 @@ _CONTENTS: Final = Leaf("Contents", Block((), 0.0, 0.0), heads=True)
 """Holds the place of the contents until all pages are numbered."""
 
 
-def _leaves(
-    knit: Knit, second: Knit, frame: PageFrame, sheet: int, proof: Proof
-) -> list[Leaf]:
+def _leaves(knit: Knit, second: Knit, frame: PageFrame, sheet: int, proof: Proof) -> list[Leaf]:
     """Every page but those that fill up the last sheet."""
     places: dict[str, int] = {}
     chain = choose_ways(list(_units(knit, second, frame, places, proof)), sheet=sheet)

@@ -395,7 +395,7 @@ class _Painter:
             if not any(self.state.clip.holds(*point) for point in one.points) or one.curved:
                 continue
             if len(points) == 2:
-                self.shown.strokes.append(Stroke(*points, wide_mm))
+                self.shown.strokes.append(Stroke(points[0], points[1], wide_mm))
             elif len(points) == 3 and not one.closed and not filled:
                 self.shown.bends.append(Bend(*points))
             elif len(points) == 4 and one.closed and not filled:
@@ -442,9 +442,7 @@ class _Painter:
             x0, y0, x1, y1 = (float(edge) for edge in what["/BBox"])
             corners = [matrix.point(x, y) for x in (x0, x1) for y in (y0, y1)]
             clip = self.state.clip.cut(_Frame.round_about(corners))
-            inner.run(
-                self.reader.operations(what), replace(self.state, matrix=matrix, clip=clip)
-            )
+            inner.run(self.reader.operations(what), replace(self.state, matrix=matrix, clip=clip))
 
     def image(self, _: Operands) -> None:
         """A picture hides what it lies on."""

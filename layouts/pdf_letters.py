@@ -52,7 +52,8 @@ def letters_of(font_file: bytes) -> FontLetters:
     font = TTFont(BytesIO(font_file), lazy=True, fontNumber=0)
     shapes = list(_shapes(font))
     known = max(
-        _alphabets().items(), key=lambda one: sum(bool(shape) and shape in one[1] for shape in shapes)
+        _alphabets().items(),
+        key=lambda one: sum(bool(shape) and shape in one[1] for shape in shapes),
     )
     face, alphabet = known
     letters = tuple(alphabet.get(shape, NO_LETTER) if shape else " " for shape in shapes)

@@ -2,8 +2,8 @@
 
 Only what is seen on paper is read (ISO 32000-1:2008, clauses 8 and 9): the letters by the shapes of
 their glyphs, nothing of what a file tells to machines alone (text in tags, character tables,
-metadata, outlines, notes), nothing that is invisible, white, cut off, or painted over.  It shares no
-code with the modules that write.
+metadata, outlines, notes), nothing that is invisible, white, cut off, or painted over.  It shares
+no code with the modules that write.
 """
 
 from __future__ import annotations
@@ -61,5 +61,3 @@ def _sheets(pdf: bytes) -> Iterator[PrintedSheet]:
     reader = ContentReader(file, most_operators=MOST_OPERATORS, most_bytes=MOST_PAGE_BYTES)
     for number, page in enumerate(file.pages, start=1):
         yield reader.sheet(number, page)
-
-

@@ -95,8 +95,8 @@ def program(context: click.Context) -> None:
       pegfolio check harbour-steps.toml
       pegfolio booklet harbour-steps.toml
 
-    Exit codes: 0 fine; 1 the pattern, or what was to be proved, has problems; 2 wrong usage, a file that cannot be read or
-    written, or a missing library.
+    Exit codes: 0 fine; 1 the pattern has problems, or a PDF is not proved; 2 wrong usage, a file
+    that cannot be read or written, or a missing library.
     """
     if context.invoked_subcommand is None:
         click.echo(context.get_help(), err=True)

@@ -21,11 +21,13 @@ from layouts.faces import Face
 from layouts.pdf import write_pdf
 from layouts.pdf_reading import read_pages
 from layouts.scene import Anchor, Document, Group, Item, Link, Page, Role, Text
-from tests.prove.prints import NAMES, printed
 from tests.layouts.placed_items import squares_in, texts_in
+from tests.prove.prints import NAMES, printed
 
-UNSEEN: Final = frozenset("kRrLlh. ")
-"""Letters of the symbol face without ink: their cells are told by what is drawn in them."""
+EMPTY: Final = "k"
+"""The letter of the symbol face without ink that is altered: a symbol then stands in its cell."""
+UNSEEN: Final = frozenset("RrLlh. ")
+"""The others: a cross or hatching is drawn over their cells, and nothing of a letter is seen."""
 OTHER_WORDS: Final = {
     "knit": "purl",
     "purl": "knit",
@@ -62,7 +64,9 @@ def alterations(document: Document) -> Iterator[Alteration]:
             text = place.item.text
             if place.item.face is Face.SYMBOLS:
                 for at, letter in enumerate(text):
-                    now = "p" if letter in UNSEEN else "k" if letter == "p" else "p"
+                    if letter in UNSEEN:
+                        continue
+                    now = EMPTY if letter == "p" else "p"
                     whole = text[:at] + now + text[at + 1 :]
                     yield Alteration(index, place.text_index, text, whole, is_symbol=True)
             else:
@@ -84,6 +88,7 @@ STEPS: Final = (
     *("Move the loop", "From inside", "Graft"),
 )
 NOTES: Final = ("Before you start", "Now", "At the end", "To count", "Start ", "End ")
+STOP_BELOW_PT: Final = 8.0
 GRAFT: Final = re.compile(
     r"\d+\s\+\s\d+|(Front|Back) needle, .+|(first|next) loop|(take|leave) it (off|on)"
     r"|front|back|knitwise|purlwise|Four moves, .+|again, .+"
@@ -94,7 +99,7 @@ def told_in(page: Page) -> Iterator[Place]:
     """The texts of charts, steps, checkpoints and the grafting; not those that explain."""
     places = iter(range(100_000))
 
-    def walk(items: tuple[Item, ...], told: bool) -> Iterator[Place]:
+    def walk(items: tuple[Item, ...], told: bool, in_boxes: bool = False) -> Iterator[Place]:
         for item in items:
             if isinstance(item, Group):
                 words = "".join(text.text for text in texts_in(item)).strip()
@@ -105,10 +110,17 @@ def told_in(page: Page) -> Iterator[Place]:
                     and words.startswith(STEPS)
                     and bool(squares_in(item.items))
                 )
-                yield from walk(item.items, told or is_note or is_chart or is_step)
+                yield from walk(
+                    item.items, told or is_note or is_chart or is_step, in_boxes or is_step
+                )
             elif isinstance(item, Text):
                 index = next(places)
-                if item.text.strip() and (told or GRAFT.fullmatch(item.text)):
+                # Names below boxes say where each size ends; they are not read.
+                is_stop = item.size_pt < STOP_BELOW_PT and not re.search(r"\d", item.text)
+                is_stop = is_stop and item.face is not Face.SYMBOLS
+                if item.text.strip() and (
+                    (told and not (is_stop and in_boxes)) or GRAFT.fullmatch(item.text)
+                ):
                     yield Place(index, item)
 
     yield from walk(page.items, False)

@@ -37,5 +37,3 @@ def printed(name: str) -> tuple[Document, bytes]:
         case _:
             document = printed_sock(rest).document
     return document, write_pdf(document)
-
-
