@@ -314,7 +314,13 @@ class PrintedBooklet:
                         group = sizes
             if pieces:
                 index = group.index(sock.size) if sock.size else 0
-                yield joined_chart(title, pieces, size_index=index, size_count=max(1, len(group)))
+                yield joined_chart(
+                    title,
+                    pieces,
+                    self._rings[sock.size],
+                    size_index=index,
+                    size_count=max(1, len(group)),
+                )
 
     def charts(self, sock: SockName) -> tuple[ReadChart, ...]:
         """The chart of each part that has one.  Raises ReadError with the page."""

@@ -27,6 +27,8 @@ from charts.reader_records import (
 
 NEAR_MM: Final = 0.25
 """Two places that are one on the page: half the thinnest gap of a chart."""
+_CLEAR_MM: Final = 0.1
+"""The ground of a cross stays further inside its row than this."""
 _BAND: Final = 0.25
 """What stands in one row is centred on it to this share of the type or the symbol."""
 _ROOM_BELOW: Final = 4.5
@@ -540,31 +542,44 @@ class _PieceReader:
     def _crossed(self, middle_mm: float) -> Iterator[tuple[int, str]]:
         """The strands of cable crosses as letters: R or L on top, l or r beneath.
 
-        A cross is drawn on white: the strand on top is two whole lines that lean the way it goes,
-        from the foot of the row to its top, as far as the other strand is wide.
+        A cross is drawn on a ground of its own: the strand on top is two whole lines that lean the
+        way it goes, from the foot of the row to its top, as far as the other strand is wide.
         """
         for ground in self.areas:
-            if ground.grey < FAINT or not ground.top_mm < middle_mm < ground.bottom_mm:
-                continue
-            first, last = (
-                self._place_at(x_mm)
-                for x_mm in (ground.left_mm + NEAR_MM, ground.right_mm - NEAR_MM)
-            )
-            if first is None or last is None:
+            if not (ground.is_level and ground.top_mm < middle_mm < ground.bottom_mm):
                 continue
             strands = [
                 area
                 for area in self.areas
-                if area.grey < FAINT
+                if not area.is_level
+                and area.grey < ground.grey
                 and ground.left_mm < area.left_mm
                 and area.right_mm < ground.right_mm
-                and ground.top_mm - NEAR_MM < area.middle_mm < ground.bottom_mm + NEAR_MM
+                and ground.top_mm < area.middle_mm < ground.bottom_mm
             ]
+            first, last = (
+                self._place_at(x_mm)
+                for x_mm in (ground.left_mm + NEAR_MM, ground.right_mm - NEAR_MM)
+            )
+            # A ground that lies under several rows, or under none of the strands, is a tint.
+            if not strands or first is None or last in (None, first):
+                continue
+            if not self._is_in_row(ground):
+                continue
             width = last - first + 1
             over, lean = self._on_top(strands, first, last)
             beneath = width - over
             letters = "R" * over + "l" * beneath if lean else "r" * beneath + "L" * over
             yield from enumerate(letters, start=first)
+
+    def _is_in_row(self, area: Area) -> bool:
+        """Whether it lies clear of the lines between rows, which a tint behind cells does not."""
+        return not any(
+            area.top_mm - _CLEAR_MM < one.top_mm < area.bottom_mm + _CLEAR_MM
+            and one.left_mm < area.right_mm
+            and area.left_mm < one.right_mm
+            for one in self.levels
+        )
 
     def _on_top(self, strands: Sequence[Area], first: int, last: int) -> tuple[int, bool]:
         """How many pegs the strand on top has, and whether it goes to the right."""

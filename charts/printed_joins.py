@@ -1,75 +1,159 @@
-"""Pieces of a printed chart put together again, as the plain record that the reader takes."""
+"""Pieces of a printed chart put together again, as the plain record that the reader takes.
+
+A chart may be cut across, cut between rows, or have small charts of their own for rows that are
+worked once.  Whatever the pieces are, each shows the cells of some pegs in some rows: they are laid
+over each other peg by peg and row by row, and where two show the same cell they must agree.
+"""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Final
+from itertools import pairwise
+from typing import Final, NamedTuple
 
 from charts.printed_chart import ChartPiece, Line
+from charts.reader_chart import UNSHOWN
 from charts.reader_records import (
+    ChartAcross,
     ChartFoldLine,
     ChartRowLine,
     ChartStripLine,
     PlainChart,
     ReadError,
+    Ring,
     reading,
 )
 from charts.reader_sizes import resolved, unsize
 
 _FOLD: Final = re.compile(r"rows? ([1-9]\d*)(?:–([1-9]\d*))?: (as|repeat) rows? (\d+)(?:–(\d+))?")
+_PARTIAL, _RUN_ON = 10**6, 10**6 + 1
+"""Places of the rows without a number: after all others."""
 
 
 def joined_chart(
-    title: str, pieces: Sequence[ChartPiece], *, size_index: int = 0, size_count: int = 1
+    title: str, pieces: Sequence[ChartPiece], ring: Ring, *, size_index: int = 0, size_count: int = 1
 ) -> PlainChart:
-    """The chart of one size that the pieces were cut from; they come from the left and bottom up.
+    """The chart of one size that the pieces were cut from.
 
     Raises ReadError if they do not fit together, or a fold does not say what it should.
     """
-    piles: list[_Pile] = []
+    shown: dict[_Key, list[_Shown]] = {}
+    order: list[str] = []
     for piece in pieces:
         with reading(title, "", piece.page):
-            pile = _of_size(piece, size_index, size_count)
-            if piles and pile.labels == piles[-1].labels:
-                piles[-1] = _above(piles[-1], pile)
-            else:
-                piles.append(pile)
-    whole = piles[0]
-    for pile, piece in zip(piles[1:], pieces[1:], strict=False):
-        with reading(title, "", piece.page):
-            whole = _beside(whole, pile)
-    return PlainChart(title, whole.labels, _without_loops(whole.lines), pieces[0].across)
+            columns = _pegs_of(piece, ring)
+            order = _with_columns(order, [label for labels in columns for label in labels])
+            for key, line in _keyed(piece, size_index, size_count):
+                shown.setdefault(key, []).append(_Shown(line, columns, piece.page))
+    lines = []
+    for key in sorted(shown):
+        with reading(title, key.name, shown[key][0].page):
+            lines.append(_overlaid(shown[key], order))
+    return PlainChart(title, tuple(order), _without_loops(lines), _across(pieces, order))
 
 
-@dataclass(frozen=True)
-class _Pile:
-    """Pieces that stood one above the other, for one size."""
+def _across(pieces: Sequence[ChartPiece], order: Sequence[str]) -> ChartAcross | None:
+    """The repeat across with its columns counted in the whole chart."""
+    for piece in pieces:
+        if piece.across is not None:
+            first, last, text = (
+                piece.across.first_column,
+                piece.across.last_column,
+                piece.across.text,
+            )
+            return ChartAcross(
+                order.index(piece.labels[first]), order.index(piece.labels[last]), text
+            )
+    return None
 
-    labels: tuple[str, ...]
-    shared: int
-    """Columns at its left that the pile before shows too."""
-    lines: tuple[Line, ...]
-    again: tuple[bool, ...]
+
+# --- Columns ---------------------------------------------------------------------------------
 
 
-def _of_size(piece: ChartPiece, size_index: int, size_count: int) -> _Pile:
-    """The piece with its folds as they are for one size; rows that it has not are left out."""
+def _pegs_of(piece: ChartPiece, ring: Ring) -> list[tuple[str, ...]]:
+    """The pegs of each column, from the left; a wide column has several."""
+    return [
+        tuple(map(str, ring.run(*column.pegs, ring.rightward)))
+        if column.is_wide
+        else (column.label,)
+        for column in piece.columns
+    ]
+
+
+def _with_columns(order: list[str], labels: Sequence[str]) -> list[str]:
+    """The pegs in order with those of one more piece, which stands beside or among them."""
+    new = [label for label in labels if label not in order]
+    if not order or not new:
+        return order or new
+    if labels[-len(new) :] == new:
+        return order + new
+    if labels[: len(new)] == new:
+        return new + order
+    raise ReadError("a piece of the chart that goes on neither to the left nor to the right")
+
+
+# --- Lines -----------------------------------------------------------------------------------
+
+
+class _Key(NamedTuple):
+    """What a line is told by in every piece; in order from the bottom up."""
+
+    place: float
+    rank: int
+    name: str
+
+
+class _Shown(NamedTuple):
+    """A line as one piece shows it."""
+
+    line: Line
+    columns: Sequence[tuple[str, ...]]
+    page: int
+
+
+def _keyed(
+    piece: ChartPiece, size_index: int, size_count: int
+) -> Iterator[tuple[_Key, Line]]:
+    """The lines with their folds as they are for one size; rows that it has not are left out."""
     lines: list[Line] = []
-    again: list[bool] = []
-    for line, is_again, times in zip(piece.lines, piece.again, piece.times, strict=True):
+    for line, times in zip(piece.lines, piece.times, strict=True):
         if isinstance(line, ChartFoldLine):
             with reading("", line.text, piece.page):
                 own = _fold_of_size(line, times, size_index, size_count)
-            if own is None:
-                continue
-            lines.append(own)
+            if own is not None:
+                lines.append(own)
         else:
             lines.append(line)
-        again.append(is_again)
-    shared = sum(column.again for column in piece.columns)
-    return _Pile(piece.labels, shared, tuple(lines), tuple(again))
+    rows = [_place(line) for line in lines]
+    for low, high in pairwise(row for row in rows if row is not None):
+        if high <= low:
+            raise ReadError("the rows do not stand one above the other in their order")
+    for index, line in enumerate(lines):
+        match line:
+            case ChartStripLine(marks=marks):
+                above = next((row for row in rows[index:] if row is not None), None)
+                below = next((row for row in rows[index::-1] if row is not None), -1.0)
+                place = above - 0.5 if above is not None else below + 0.5
+                yield _Key(place, index, "".join(sorted({*marks} - {" "}))), line
+            case ChartRowLine():
+                yield _Key(rows[index] or 0.0, 0, f"row {line.left_label or line.right_label}"), line
+            case ChartFoldLine():
+                yield _Key(rows[index] or 0.0, 0, line.text), line
+
+
+def _place(line: Line) -> float | None:
+    """Where a row stands among the others by its number; a strip has none."""
+    match line:
+        case ChartRowLine():
+            label = line.left_label or line.right_label
+            return {"partial": _PARTIAL, "run on": _RUN_ON}.get(label) or float(label)
+        case ChartFoldLine():
+            match = _FOLD.fullmatch(line.text)
+            return float(match[1]) if match else None
+        case _:
+            return None
 
 
 def _fold_of_size(
@@ -93,93 +177,50 @@ def _fold_of_size(
     return replace(fold, text=text, may_break_off=size_count > 1)
 
 
-def _above(lower: _Pile, upper: _Pile) -> _Pile:
-    shown = [line for line, again in zip(upper.lines, upper.again, strict=True) if again]
-    if shown != list(lower.lines[len(lower.lines) - len(shown) :]):
-        raise ReadError("the row drawn again is not the last one before")
-    new = [line for line, again in zip(upper.lines, upper.again, strict=True) if not again]
-    return replace(
-        lower,
-        lines=(*lower.lines, *new),
-        again=(*lower.again, *(False for _ in new)),
-    )
-
-
-def _beside(left: _Pile, right: _Pile) -> _Pile:
-    shared = right.shared
-    if right.labels[:shared] != left.labels[len(left.labels) - shared :]:
-        raise ReadError("the column drawn again is not the last one before")
-    kept = len(left.labels) - shared
-    lines = [
-        _side_by_side(one, other, kept, len(right.labels), shared)
-        for one, other in _paired(left.lines, right.lines)
-    ]
-    return _Pile(left.labels[:kept] + right.labels, 0, tuple(lines), (False,) * len(lines))
-
-
-def _key(line: Line) -> tuple[str, str]:
-    """What tells a line of one piece in the others."""
-    match line:
-        case ChartRowLine():
-            return ("row", line.left_label or line.right_label)
-        case ChartFoldLine():
-            return ("fold", line.text)
-        case ChartStripLine():
-            return ("moves", "".join(sorted({*line.marks} - {" "})))
-
-
-def _paired(
-    left: Sequence[Line], right: Sequence[Line]
-) -> Iterator[tuple[Line | None, Line | None]]:
-    """The lines of two pieces, bottom first; one may show nothing of a line of the other."""
-    keys, other_keys = [_key(line) for line in left], [_key(line) for line in right]
-    place = 0
-    for index, key in enumerate(keys):
-        if key not in other_keys[place:]:
-            yield left[index], None
-            continue
-        at = other_keys.index(key, place)
-        for line in right[place:at]:
-            yield None, line
-        yield left[index], right[at]
-        place = at + 1
-    for line in right[place:]:
-        yield None, line
-
-
-def _side_by_side(one: Line | None, other: Line | None, kept: int, width: int, shared: int) -> Line:
-    """One line of two pieces; the pairing gives two of a kind, or one and nothing."""
-    cells = _overlaid(_cells_of(one, kept + shared), _cells_of(other, width), shared)
-    match one or other:
-        case ChartFoldLine() as fold if one == other:
-            return fold
-        case ChartStripLine() as strip:
-            words = [word for line in (one, other) for word in getattr(line, "words", ())]
-            return replace(strip, marks=cells, words=tuple(dict.fromkeys(words)))
-        case ChartRowLine() as row:
-            if one and other and replace(row, cells=_cells_of(other, width)) != other:
+def _overlaid(shown: Sequence[_Shown], order: Sequence[str]) -> Line:
+    """One line of all the pieces that show it."""
+    first = shown[0].line
+    for other, _, _ in shown[1:]:
+        if isinstance(first, ChartFoldLine) and other != first:
+            raise ReadError("rows are folded otherwise in one piece than in another")
+        if isinstance(first, ChartRowLine) and isinstance(other, ChartRowLine):
+            if replace(other, cells=first.cells) != first:
                 raise ReadError("number and count of a row differ from piece to piece")
-            return replace(row, cells=cells)
-        case _:
-            raise ReadError("rows are folded in one piece and not in the one beside it")
+    match first:
+        case ChartRowLine():
+            rows = [one for one in shown if isinstance(one.line, ChartRowLine)]
+            cells = _cells([(one.line.cells, one.columns) for one in rows])
+            return replace(first, cells=_in_order(cells, order, UNSHOWN))
+        case ChartStripLine():
+            strips = [one for one in shown if isinstance(one.line, ChartStripLine)]
+            marks = _cells([(one.line.marks, one.columns) for one in strips])
+            words = dict.fromkeys(word for one in strips for word in one.line.words)
+            return replace(first, marks=_in_order(marks, order, " "), words=tuple(words))
+        case ChartFoldLine():
+            return first
 
 
-def _cells_of(line: Line | None, width: int) -> str:
-    match line:
-        case ChartRowLine(cells=cells):
-            return cells
-        case ChartStripLine(marks=marks):
-            return marks
-        case _:
-            return " " * width
+def _cells(parts: Sequence[tuple[str, Sequence[tuple[str, ...]]]]) -> dict[str, str]:
+    """What is shown at each peg."""
+    found: dict[str, str] = {}
+    for cells, columns in parts:
+        for cell, labels in zip(cells, columns, strict=True):
+            for label in labels:
+                if found.setdefault(label, cell) != cell:
+                    raise ReadError(f"the cell of peg {label} is drawn twice and differs")
+    return found
 
 
-def _overlaid(cells: str, more: str, shared: int) -> str:
-    """The cells side by side, those of shared columns once."""
-    end = len(cells) - shared
-    if cells[end:] != more[:shared]:
-        raise ReadError("a cell drawn twice differs")
-    return cells + more[shared:]
+def _in_order(cells: Mapping[str, str], order: Sequence[str], missing: str) -> str:
+    return "".join(cells.get(label, missing) for label in order)
+
+
+@dataclass
+class _Pegs:
+    """What is known of the pegs' loops so far."""
+
+    held: set[int]
+    empty: set[int]
 
 
 def _without_loops(lines: Sequence[Line]) -> tuple[Line, ...]:
@@ -188,20 +229,20 @@ def _without_loops(lines: Sequence[Line]) -> tuple[Line, ...]:
     On paper they look like those of a loop that waits.  A peg has none once its hatching has ended,
     or its loop was moved away.
     """
-    held: set[int] = set()
-    empty: set[int] = set()
+    pegs = _Pegs(set(), set())
     found: list[Line] = []
     for line in lines:
         match line:
             case ChartStripLine(marks=marks):
-                empty |= {place for place, mark in enumerate(marks) if mark == "M"}
+                pegs.empty |= {place for place, mark in enumerate(marks) if mark == "M"}
                 found.append(line)
             case ChartRowLine(cells=cells):
                 now = {place for place, cell in enumerate(cells) if cell == "h"}
-                empty |= held - now
-                held = now
+                unseen = {place for place, cell in enumerate(cells) if cell == UNSHOWN}
+                pegs.empty |= pegs.held - now - unseen
+                pegs.held = now | (pegs.held & unseen)
                 shown = (
-                    "." if cell == " " and place in empty else cell
+                    "." if cell == " " and place in pegs.empty else cell
                     for place, cell in enumerate(cells)
                 )
                 found.append(replace(line, cells="".join(shown)))

@@ -119,6 +119,15 @@ class Area(NamedTuple):
     def middle_mm(self) -> float:
         return (self.top_mm + self.bottom_mm) / 2
 
+    @property
+    def is_level(self) -> bool:
+        """Whether it is a rectangle that stands square on the page."""
+        return len(self.corners) in (4, 5) and all(
+            min(point.x_mm - self.left_mm, self.right_mm - point.x_mm) < _STRAIGHT_MM
+            and min(point.y_mm - self.top_mm, self.bottom_mm - point.y_mm) < _STRAIGHT_MM
+            for point in self.corners
+        )
+
 
 class Bend(NamedTuple):
     """A line of three points that is not closed: the head of an arrow."""

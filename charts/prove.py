@@ -17,7 +17,7 @@ from charts.printed_booklet import PrintedBooklet, SockName
 from charts.printed_page import PrintedSheet
 from charts.proof import Proof, Readings, ToldSock, make_proof
 from charts.reader_marks import moves_of
-from charts.reader_notes import check_counting, check_state, read_state
+from charts.printed_notes import check_counting, check_state, read_state
 from charts.reader_records import (
     LinePlace,
     ReadChart,

@@ -39,6 +39,8 @@ from charts.rows import RUN_ON, Row, Section
 _WAITING: Final = " "
 _HELD: Final = "h"
 _ABSENT: Final = "."
+UNSHOWN: Final = "~"
+"""A cell of a row that is drawn for other pegs only."""
 _MARKS: Final = "HGBMO"
 """Hold, hang back, lift bar, move a loop, take off."""
 
@@ -200,6 +202,8 @@ class _ChartReader:
 
     def check_cell(self, peg: PegNumber, cell: str) -> None:
         """A worked cell needs a loop on its peg; any other one shows what the peg holds."""
+        if cell == UNSHOWN:
+            return
         rests = self.resting[peg]
         if cell in LETTERS:
             if rests == _HELD:

@@ -146,7 +146,7 @@ class _Shown:
     bends: list[Bend] = field(default_factory=list)
     squares: list[Square] = field(default_factory=list)
     covers: list[tuple[int, Area]] = field(default_factory=list)
-    """White areas and pictures: what lies below them is not seen."""
+    """Level areas and pictures: letters below them are not seen."""
 
 
 Operands = Sequence[Any]
@@ -411,7 +411,7 @@ class _Painter:
         for one in self.path:
             area = Area(tuple(self._on_page(one.points)), self.state.fill)
             self.shown.areas.append((self.shown.order, area))
-            if self.state.fill >= FAINT:
+            if area.is_level:
                 self.shown.covers.append((self.shown.order, area))
 
     # Pictures (8.8 to 8.11)
