@@ -47,6 +47,9 @@ _MOVE: Final = re.compile(
     rf"hold {_N}: peg {_N} first|hang {_N} edge loops?(?:, oldest on {_N})?"
     rf"|lift bar {_N}–{_N}|loop of {_N} onto {_N}|{_N} onto the (?:front|back) needle"
 )
+_NAME: Final = "(heel|instep|panel|sole|gusset|turn|side|centre)"
+_ZONE: Final = re.compile(rf"{_NAME}(?:, {_NAME}(?: {_N}(?:–{_N})?)?)?")
+"""One name, or two for the same pegs, or a second one for some of them."""
 _MARKS: Final = frozenset("HGBMmO")
 _PLAIN: Final = "plain"
 
@@ -85,9 +88,9 @@ class Zone:
     """A name over columns, between brackets."""
 
     name: str
-    first_column: int
-    """0-based, from the left."""
-    last_column: int
+    first_peg: int
+    """As printed, from left to right."""
+    last_peg: int
 
 
 @dataclass(frozen=True)
@@ -402,7 +405,7 @@ class _PieceReader:
         pitch_mm = self._pitch_mm(cells)
         columns: list[Column] = []
         for number in self.frame.numbers:
-            column = self._numbered(number, cells, pitch_mm)
+            column = self._numbered(number, cells, pitch_mm, columns[-1:])
             if columns:
                 columns += self._between(columns[-1], column, pitch_mm)
             columns.append(column)
@@ -426,7 +429,11 @@ class _PieceReader:
         return min(found, default=self.page.width_mm)
 
     def _numbered(
-        self, number: Span, cells: Sequence[tuple[float, float]], pitch_mm: float
+        self,
+        number: Span,
+        cells: Sequence[tuple[float, float]],
+        pitch_mm: float,
+        before: Sequence[Column],
     ) -> Column:
         again = number.grey > 0.0
         if "–" not in number.text:
@@ -435,6 +442,14 @@ class _PieceReader:
         for left, right in cells:
             if abs((left + right) / 2 - number.centre_mm) < NEAR_MM:
                 return Column(number.text, left, right, again)
+        # Pegs that are marked and not worked have no frame: they reach to what stands beside them.
+        if before and before[0].right_mm < number.left_mm:
+            left = before[0].right_mm
+            return Column(number.text, left, 2 * number.centre_mm - left, again)
+        rights = [left for left, _ in cells if left > number.right_mm]
+        if rights:
+            right = min(rights)
+            return Column(number.text, 2 * number.centre_mm - right, right, again)
         raise ReadError("no lines beside the column of these pegs", line=number.text)
 
     def _between(self, left: Column, right: Column, pitch_mm: float) -> Iterator[Column]:
@@ -716,8 +731,8 @@ class _PieceReader:
         return None
 
     def _zones(self) -> Iterator[Zone]:
-        """Names above the numbers; brackets reach down from them on both sides to the grid."""
-        brackets = [
+        """Names above the numbers, each between the ends of its bracket or standing on it."""
+        legs = [
             one
             for one in self.page.strokes
             if one.is_upright
@@ -726,23 +741,46 @@ class _PieceReader:
             and one.start.x_mm < self.columns[-1].right_mm + NEAR_MM
         ]
         for text in self.page.spans:
-            ends = [
-                one.start.x_mm
-                for one in brackets
-                if abs(one.top_mm - text.middle_mm) < _BAND * text.size_mm
-            ]
-            left = [x_mm for x_mm in ends if x_mm < text.centre_mm]
-            right = [x_mm for x_mm in ends if x_mm > text.centre_mm]
-            if not left or not right:
+            if text.baseline_mm > self.frame.top_mm - NEAR_MM:
                 continue
-            if text.text not in ZONES:
+            bracket = self._bracket(text, legs)
+            if bracket is None:
+                continue
+            match = _ZONE.fullmatch(text.text)
+            if match is None:
                 raise ReadError("not a name of pegs", line=text.text)
             inside = [
-                place
-                for place, column in enumerate(self.columns)
-                if max(left) < column.centre_mm < min(right)
+                column for column in self.columns if bracket[0] < column.centre_mm < bracket[1]
             ]
-            yield Zone(text.text, inside[0], inside[-1])
+            first, last = inside[0].pegs[0], inside[-1].pegs[1]
+            yield Zone(match[1], first, last)
+            if match[2]:
+                numbers = (match[3], match[4] or match[3]) if match[3] else (first, last)
+                yield Zone(match[2], int(numbers[0]), int(numbers[1]))
+
+    def _bracket(self, text: Span, legs: Sequence[Stroke]) -> tuple[float, float] | None:
+        """From where to where the bracket of a name reaches; None of another text."""
+        near_mm = _BAND * text.size_mm
+        beside = [one.start.x_mm for one in legs if abs(one.top_mm - text.middle_mm) < near_mm]
+        left = [x_mm for x_mm in beside if x_mm < text.centre_mm]
+        right = [x_mm for x_mm in beside if x_mm > text.centre_mm]
+        if left and right:
+            return max(left), min(right)
+        for bar in self.page.strokes:
+            below_mm = bar.top_mm - text.baseline_mm
+            if not (
+                bar.is_level
+                and 0 < below_mm < _ON_BRACKET * text.size_mm
+                and bar.left_mm < text.centre_mm < bar.right_mm
+            ):
+                continue
+            ends = [one.start.x_mm for one in legs if abs(one.top_mm - bar.top_mm) < NEAR_MM]
+            if all(
+                any(abs(x_mm - end_mm) < NEAR_MM for end_mm in ends)
+                for x_mm in (bar.left_mm, bar.right_mm)
+            ):
+                return bar.left_mm, bar.right_mm
+        return None
 
     def _check_numbers(self) -> None:
         """The numbers above and below are the same."""
@@ -766,8 +804,8 @@ class _PieceReader:
                 raise ReadError("the peg numbers above and below differ here", line=span.text)
 
 
-ZONES: Final = frozenset(("heel", "instep", "panel", "sole", "gusset", "turn", "side", "centre"))
-"""Names over the pegs of a chart."""
+_ON_BRACKET: Final = 0.7
+"""From the base line of a name to the bracket that it stands on, in sizes."""
 _WHOLE: Final = 0.8
 """Strands lower than this share of the tallest are broken: they lie beneath."""
 

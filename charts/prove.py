@@ -383,11 +383,7 @@ class _Sock:
             wanted = due.get((_ZONED.get(title, title), zone.name))
             if wanted is None:
                 continue
-            named = {
-                peg
-                for label in labels[zone.first_column : zone.last_column + 1]
-                for peg in self._pegs_of(label)
-            }
+            named = set(self._pegs_of(f"{zone.first_peg}–{zone.last_peg}"))
             if not named <= wanted or (
                 zone.name not in _PARTLY and self._lacks(named, wanted, labels)
             ):
