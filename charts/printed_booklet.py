@@ -75,6 +75,8 @@ class SockName:
 class Told:
     """A page of a part."""
 
+    index: int
+    """Among the pages of the booklet."""
     sheet: PrintedSheet
     page: PrintedPage
     head: PageHead
@@ -94,9 +96,9 @@ class PrintedBooklet:
     def pages(self) -> tuple[Told, ...]:
         """Every page upright with its head.  Raises ReadError."""
         told = []
-        for sheet in self.sheets:
+        for index, sheet in enumerate(self.sheets):
             page = sheet.held(0)
-            told.append(Told(sheet, page, read_head(page)))
+            told.append(Told(index, sheet, page, read_head(page)))
         return tuple(told)
 
     @cached_property
@@ -120,6 +122,11 @@ class PrintedBooklet:
             if any(page.head.second and page.has(SockName(name)) for page in self.parts):
                 found.append(SockName(name, second=True))
         return tuple(found)
+
+    @property
+    def is_card(self) -> bool:
+        """Whether it is a card or a chart by itself: its title has no number."""
+        return not any(page.head.number for page in self.parts)
 
     @property
     def is_whole(self) -> bool:
@@ -159,7 +166,7 @@ class PrintedBooklet:
 
     @cached_property
     def _ladders(self) -> dict[int, PrintedLadder]:
-        return {page.page.number: read_ladder(page.page) for page in self.parts}
+        return {page.index: read_ladder(page.page) for page in self.parts}
 
     def _pages_of(self, sock: SockName) -> dict[str, list[Told]]:
         """The pages of each part of a sock: its own, or in their place the first sock's."""
@@ -184,7 +191,7 @@ class PrintedBooklet:
                     step
                     for page in pages
                     if page.head.sizes == group
-                    for step in self._ladders[page.page.number].steps
+                    for step in self._ladders[page.index].steps
                 ]
                 if not steps:
                     continue
@@ -213,18 +220,18 @@ class PrintedBooklet:
             parts.append(part)
         for page in self.parts:
             if page.has(sock):
-                _check_boxes(page.head, self._ladders[page.page.number])
+                _check_boxes(page.head, self._ladders[page.index])
         ring = self.ring(sock)
-        return read_steps(
-            parts, pegs=ring.pegs, working=ring.working, may_lack_flap=not self.is_whole
-        )
+        # The flap is on another card, or drawn and not told.
+        lacks_flap = not any(line.label == "Partial row" for part in parts for line in part.lines)
+        return read_steps(parts, pegs=ring.pegs, working=ring.working, may_lack_flap=lacks_flap)
 
     def _check_notes(self, sock: SockName, title: str, steps: Sequence[PrintedStep]) -> None:
         """A part says how the loom is before and after it, and how its rows are counted."""
         pages = [
             page.page.number
             for page in self._pages_of(sock)[title]
-            if self._ladders[page.page.number].steps or self._ladders[page.page.number].pairs
+            if self._ladders[page.index].steps or self._ladders[page.index].pairs
         ]
         for name in (START, END, COUNT):
             found = [step for step in steps if step.name == name]
@@ -295,7 +302,7 @@ class PrintedBooklet:
             pieces: list[ChartPiece] = []
             for way in page.sheet.ways:
                 pieces += read_chart_pieces(way, ring_of, own)
-            found[page.page.number] = tuple(pieces)
+            found[page.index] = tuple(pieces)
         return found
 
     def has_charts(self, sock: SockName) -> bool:
@@ -307,7 +314,7 @@ class PrintedBooklet:
             pieces: list[ChartPiece] = []
             group: tuple[str, ...] = ()
             for page in pages:
-                for piece in self._pieces[page.page.number]:
+                for piece in self._pieces[page.index]:
                     sizes = piece.sizes or page.head.sizes
                     if not sock.size or sock.size in sizes:
                         pieces.append(piece)
@@ -331,7 +338,7 @@ class PrintedBooklet:
         """The names over the pegs of each chart: part, page, name, labels of its columns."""
         for title, pages in self._pages_of(sock).items():
             for page in pages:
-                for piece in self._pieces[page.page.number]:
+                for piece in self._pieces[page.index]:
                     if not sock.size or sock.size in (piece.sizes or page.head.sizes):
                         for zone in piece.zones:
                             yield title, piece.page, zone, piece.labels
@@ -347,7 +354,7 @@ class PrintedBooklet:
         for pages in self._pages_of(sock).values():
             for page in pages:
                 captions = tuple(read_captions(page.page, page.head.sizes))
-                for column in self._ladders[page.page.number].pairs:
+                for column in self._ladders[page.index].pairs:
                     above = [one for one in captions if one.baseline_mm < column.top_mm]
                     last = max(above, key=lambda one: one.baseline_mm, default=None)
                     if sock.size and last is not None and sock.size not in last.sizes:
@@ -411,12 +418,13 @@ class PrintedBooklet:
         """The number and the title of every page that holds no row and no move."""
         found = []
         for page in self.pages:
-            number = page.page.number
             told = page.head.is_part and (
-                self._ladders[number].steps or self._ladders[number].pairs or self._pieces[number]
+                self._ladders[page.index].steps
+                or self._ladders[page.index].pairs
+                or self._pieces[page.index]
             )
             if not told:
-                found.append((number, page.head.title))
+                found.append((page.page.number, page.head.title))
         return tuple(found)
 
 

@@ -40,8 +40,14 @@ class PageHead:
     """Names of the sizes in the order of the brackets; empty where there is one sock."""
     marked: str = ""
     """The one of them whose name alone is bold."""
-    pegs: int = 0
-    """Of the loom, where a card or a chart says so; else 0."""
+    about: str = ""
+    """The sock and its loom, as a card or a chart names them."""
+
+    @property
+    def pegs(self) -> int:
+        """Of the loom, where a card or a chart says so; else 0."""
+        match = _PEGS.fullmatch(self.about)
+        return int(match[1]) if match else 0
 
 
 def read_head(page: PrintedPage) -> PageHead:
@@ -76,21 +82,19 @@ def read_head(page: PrintedPage) -> PageHead:
             raise ReadError("not the title of a part", line=words.text, page=page.number)
         return PageHead(words.text, is_part=False)
     sizes, marked = _sizes(page, words)
-    return PageHead(title, True, second, number, sizes, marked, _pegs(page))
+    return PageHead(title, True, second, number, sizes, marked, _about(page))
 
 
 def _is_number(span: Span) -> bool:
     return _NUMBER.fullmatch(span.text) is not None
 
 
-def _pegs(page: PrintedPage) -> int:
-    """How many pegs the line beside or below the title of a card or a chart names."""
+def _about(page: PrintedPage) -> str:
+    """The line beside or below the title of a card or a chart."""
     for span in page.spans:
-        if span.baseline_mm < _HEAD_SHARE * page.height_mm:
-            match = _PEGS.fullmatch(span.text)
-            if match:
-                return int(match[1])
-    return 0
+        if span.baseline_mm < _HEAD_SHARE * page.height_mm and _PEGS.fullmatch(span.text):
+            return span.text
+    return ""
 
 
 def _sizes(page: PrintedPage, title: Span) -> tuple[tuple[str, ...], str]:

@@ -33,7 +33,12 @@ _PARTIAL, _RUN_ON = 10**6, 10**6 + 1
 
 
 def joined_chart(
-    title: str, pieces: Sequence[ChartPiece], ring: Ring, *, size_index: int = 0, size_count: int = 1
+    title: str,
+    pieces: Sequence[ChartPiece],
+    ring: Ring,
+    *,
+    size_index: int = 0,
+    size_count: int = 1,
 ) -> PlainChart:
     """The chart of one size that the pieces were cut from.
 
@@ -113,9 +118,7 @@ class _Shown(NamedTuple):
     page: int
 
 
-def _keyed(
-    piece: ChartPiece, size_index: int, size_count: int
-) -> Iterator[tuple[_Key, Line]]:
+def _keyed(piece: ChartPiece, size_index: int, size_count: int) -> Iterator[tuple[_Key, Line]]:
     """The lines with their folds as they are for one size; rows that it has not are left out."""
     lines: list[Line] = []
     for line, times in zip(piece.lines, piece.times, strict=True):
@@ -138,7 +141,10 @@ def _keyed(
                 place = above - 0.5 if above is not None else below + 0.5
                 yield _Key(place, index, "".join(sorted({*marks} - {" "}))), line
             case ChartRowLine():
-                yield _Key(rows[index] or 0.0, 0, f"row {line.left_label or line.right_label}"), line
+                yield (
+                    _Key(rows[index] or 0.0, 0, f"row {line.left_label or line.right_label}"),
+                    line,
+                )
             case ChartFoldLine():
                 yield _Key(rows[index] or 0.0, 0, line.text), line
 
@@ -183,28 +189,43 @@ def _overlaid(shown: Sequence[_Shown], order: Sequence[str]) -> Line:
     for other, _, _ in shown[1:]:
         if isinstance(first, ChartFoldLine) and other != first:
             raise ReadError("rows are folded otherwise in one piece than in another")
-        if isinstance(first, ChartRowLine) and isinstance(other, ChartRowLine):
-            if replace(other, cells=first.cells) != first:
-                raise ReadError("number and count of a row differ from piece to piece")
+        if (
+            isinstance(first, ChartRowLine)
+            and isinstance(other, ChartRowLine)
+            and replace(other, cells=first.cells) != first
+        ):
+            raise ReadError("number and count of a row differ from piece to piece")
+    cells = _cells([(_cells_of(line), columns) for line, columns, _ in shown])
     match first:
         case ChartRowLine():
-            rows = [one for one in shown if isinstance(one.line, ChartRowLine)]
-            cells = _cells([(one.line.cells, one.columns) for one in rows])
             return replace(first, cells=_in_order(cells, order, UNSHOWN))
         case ChartStripLine():
-            strips = [one for one in shown if isinstance(one.line, ChartStripLine)]
-            marks = _cells([(one.line.marks, one.columns) for one in strips])
-            words = dict.fromkeys(word for one in strips for word in one.line.words)
-            return replace(first, marks=_in_order(marks, order, " "), words=tuple(words))
+            words = dict.fromkeys(word for line, _, _ in shown for word in _words_of(line))
+            return replace(first, marks=_in_order(cells, order, " "), words=tuple(words))
         case ChartFoldLine():
             return first
+
+
+def _cells_of(line: Line) -> str:
+    match line:
+        case ChartRowLine(cells=cells):
+            return cells
+        case ChartStripLine(marks=marks):
+            return marks
+        case ChartFoldLine():
+            return ""
+
+
+def _words_of(line: Line) -> tuple[str, ...]:
+    return line.words if isinstance(line, ChartStripLine) else ()
 
 
 def _cells(parts: Sequence[tuple[str, Sequence[tuple[str, ...]]]]) -> dict[str, str]:
     """What is shown at each peg."""
     found: dict[str, str] = {}
     for cells, columns in parts:
-        for cell, labels in zip(cells, columns, strict=True):
+        # A fold has no cells.
+        for cell, labels in zip(cells, columns, strict=bool(cells)):
             for label in labels:
                 if found.setdefault(label, cell) != cell:
                     raise ReadError(f"the cell of peg {label} is drawn twice and differs")

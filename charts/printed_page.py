@@ -188,12 +188,27 @@ class Span:
         return self.face is Face.BOLD
 
 
+class Cell(NamedTuple):
+    """A level part of a sheet."""
+
+    left_mm: float
+    top_mm: float
+    right_mm: float
+    bottom_mm: float
+
+    def holds(self, point: Point) -> bool:
+        return (
+            self.left_mm <= point.x_mm <= self.right_mm
+            and self.top_mm <= point.y_mm <= self.bottom_mm
+        )
+
+
 @dataclass(frozen=True)
 class PrintedSheet:
-    """One page of a file as it lies there."""
+    """One page of a file as it lies there, or one that was cut from a larger sheet."""
 
     number: int
-    """From 1, as the pages lie in the file."""
+    """From 1, as the pages lie in the file; of a page cut from a sheet, the number at its foot."""
     width_mm: float
     height_mm: float
     letters: tuple[Letter, ...]
@@ -208,28 +223,76 @@ class PrintedSheet:
         turns = sorted({letter.turn for letter in self.letters})
         return tuple(map(self.held, turns))
 
-    def held(self, turn: int) -> PrintedPage:
-        """The page after that many quarter turns clockwise: what can then be read."""
-        turned = _turner(turn, self.width_mm, self.height_mm)
+    def turned(self, turn: int) -> PrintedSheet:
+        """The sheet after that many quarter turns clockwise."""
+        if not turn:
+            return self
+        move = _turner(turn, self.width_mm, self.height_mm)
         size = (self.width_mm, self.height_mm)
-        letters = [
-            letter._replace(start=turned(letter.start), turn=0)
-            for letter in self.letters
-            if letter.turn == turn
-        ]
-        return PrintedPage(
+        return PrintedSheet(
             self.number,
             *(size if turn % 2 == 0 else size[::-1]),
+            tuple(
+                one._replace(start=move(one.start), turn=(one.turn - turn) % 4)
+                for one in self.letters
+            ),
+            tuple(Stroke(move(one.start), move(one.end), one.width_mm) for one in self.strokes),
+            tuple(Bend(*map(move, bend)) for bend in self.bends),
+            tuple(Area(tuple(map(move, area.corners)), area.grey) for area in self.areas),
+            tuple(_turned_square(square, move) for square in self.squares),
+        )
+
+    def cut(self, cell: Cell, number: int) -> PrintedSheet:
+        """What stands on a part of the sheet, as a sheet of its own."""
+
+        def moved(point: Point) -> Point:
+            return Point(point.x_mm - cell.left_mm, point.y_mm - cell.top_mm)
+
+        return PrintedSheet(
+            number,
+            cell.right_mm - cell.left_mm,
+            cell.bottom_mm - cell.top_mm,
+            tuple(
+                one._replace(start=moved(one.start))
+                for one in self.letters
+                if cell.holds(one.start)
+            ),
+            tuple(
+                Stroke(moved(one.start), moved(one.end), one.width_mm)
+                for one in self.strokes
+                if cell.holds(one.start) and cell.holds(one.end)
+            ),
+            tuple(Bend(*map(moved, one)) for one in self.bends if cell.holds(one.tip)),
+            tuple(
+                Area(tuple(map(moved, one.corners)), one.grey)
+                for one in self.areas
+                if all(map(cell.holds, one.corners))
+            ),
+            tuple(
+                Square(*moved(Point(one.left_mm, one.top_mm)), one.side_mm)
+                for one in self.squares
+                if cell.holds(Point(one.left_mm, one.top_mm))
+            ),
+        )
+
+    def held(self, turn: int) -> PrintedPage:
+        """The page after that many quarter turns clockwise: what can then be read."""
+        sheet = self.turned(turn)
+        letters = [letter for letter in sheet.letters if letter.turn == 0]
+        return PrintedPage(
+            sheet.number,
+            sheet.width_mm,
+            sheet.height_mm,
             tuple(_texts([letter for letter in letters if letter.face is not Face.SYMBOLS])),
             tuple(
                 _span([letter])
                 for letter in letters
                 if letter.face is Face.SYMBOLS and not letter.text.isspace()
             ),
-            tuple(Stroke(turned(one.start), turned(one.end), one.width_mm) for one in self.strokes),
-            tuple(Bend(*map(turned, bend)) for bend in self.bends),
-            tuple(Area(tuple(map(turned, area.corners)), area.grey) for area in self.areas),
-            tuple(_turned_square(square, turned) for square in self.squares),
+            sheet.strokes,
+            sheet.bends,
+            sheet.areas,
+            sheet.squares,
         )
 
 

@@ -14,14 +14,16 @@ from typing import Final
 
 from charts.loom import Loom, PegNumber
 from charts.printed_booklet import PrintedBooklet, SockName
+from charts.printed_notes import check_counting, check_state, read_state
 from charts.printed_page import PrintedSheet
+from charts.printed_sheets import booklets_of, single_pages
 from charts.proof import Proof, Readings, ToldSock, make_proof
 from charts.reader_marks import moves_of
-from charts.printed_notes import check_counting, check_state, read_state
 from charts.reader_records import (
     LinePlace,
     ReadChart,
     ReadError,
+    ReadNote,
     ReadSteps,
     Ring,
     reading,
@@ -80,13 +82,12 @@ class SockReport:
 
 
 @dataclass(frozen=True)
-class ProofReport:
-    """What came of all pages."""
+class BookletReport:
+    """What came of one booklet or card."""
 
-    pages: int
+    label: str
+    """Which one of the file; empty for the only one."""
     socks: tuple[SockReport, ...]
-    unread: tuple[tuple[int, str], ...]
-    """Pages that hold no rows: number and title."""
     left_out: tuple[str, ...]
     """Sizes that are named but not told whole, since another one is marked."""
     proof: Proof | None
@@ -101,6 +102,30 @@ class ProofReport:
         return self.proof is not None and self.difference is None
 
 
+@dataclass(frozen=True)
+class ProofReport:
+    """What came of all pages."""
+
+    pages: int
+    booklets: tuple[BookletReport, ...]
+    unread: tuple[tuple[int, str], ...]
+    """Pages that hold no rows: number and title."""
+
+    @property
+    def is_proved(self) -> bool:
+        return all(booklet.is_proved for booklet in self.booklets)
+
+    @property
+    def differences(self) -> tuple[Difference, ...]:
+        """The first of each sock and booklet."""
+        found = [
+            one
+            for booklet in self.booklets
+            for one in (booklet.difference, *(sock.difference for sock in booklet.socks))
+        ]
+        return tuple(one for one in found if one is not None)
+
+
 class NothingToProveError(Exception):
     """No page is about a part of a sock."""
 
@@ -110,17 +135,37 @@ def prove(sheets: tuple[PrintedSheet, ...]) -> ProofReport:
 
     Raises NothingToProveError if none of them tells a part of a sock.
     """
-    booklet = PrintedBooklet(sheets)
     try:
-        if not booklet.parts:
-            raise NothingToProveError
+        files = [PrintedBooklet(pages) for pages in booklets_of(single_pages(sheets))]
+    except ReadError as error:
+        wrong = BookletReport("", (), (), None, None, _misread(error))
+        return ProofReport(len(sheets), (wrong,), ())
+    if not files:
+        raise NothingToProveError
+    alone = len(files) == 1
+    booklets = tuple(_report(one, "" if alone else _label(one)) for one in files)
+    proved = all(one.is_proved for one in booklets)
+    unread = [page for one in files for page in one.unread()] if proved else []
+    return ProofReport(len(sheets), booklets, tuple(sorted(unread)))
+
+
+def _label(booklet: PrintedBooklet) -> str:
+    parts = booklet.parts
+    if booklet.is_card:
+        return f"card, {parts[0].head.title}"
+    return f"booklet, pages {parts[0].page.number}–{parts[-1].page.number}"
+
+
+def _report(booklet: PrintedBooklet, label: str) -> BookletReport:
+    """What came of one booklet."""
+    try:
         booklet.check_numbers()
     except ReadError as error:
-        return ProofReport(len(sheets), (), (), (), None, None, _misread(error))
+        return BookletReport(label, (), (), None, None, _misread(error))
     found = [_Sock(booklet, name) for name in booklet.socks]
     socks = tuple(sock.report() for sock in found)
     if any(sock.difference is not None for sock in socks):
-        return ProofReport(len(sheets), socks, (), (), None, None, None)
+        return BookletReport(label, socks, (), None, None, None)
     proof = make_proof([sock.told for sock in found], found[0].readings)
     printed = booklet.proof_line
     difference = None
@@ -131,8 +176,7 @@ def prove(sheets: tuple[PrintedSheet, ...]) -> ProofReport:
         )
     told = {sock.name.size for sock in socks}
     left_out = tuple(name for name in booklet.sizes if name not in told)
-    unread = booklet.unread()
-    return ProofReport(len(sheets), socks, unread, left_out, proof, printed, difference)
+    return BookletReport(label, socks, left_out, proof, printed, difference)
 
 
 def _misread(error: ReadError) -> Difference:
@@ -167,14 +211,14 @@ class _Sock:
 
     @property
     def told(self) -> ToldSock:
-        events = self.steps.events if self.steps else self._drawn.events
-        return ToldSock(self.name.text, events)
+        steps = self.steps if self._steps_tell_rows else None
+        return ToldSock(self.name.text, self._drawn.events if steps is None else steps.events)
 
     @property
     def readings(self) -> Readings:
         if not self.charts:
             return Readings.STEPS
-        return Readings.BOTH if self.steps else Readings.CHART
+        return Readings.BOTH if self._steps_tell_rows else Readings.CHART
 
     def report(self) -> SockReport:
         """What came of it."""
@@ -196,25 +240,38 @@ class _Sock:
         self.charts = booklet.charts(name)
         if self.steps is None and not self.charts:
             raise ReadError("neither steps nor charts tell this sock")
-        if self.steps is not None:
-            told = _Reading(self.steps.events, self.steps.places)
+        steps = self.steps
+        if steps is not None and self._steps_tell_rows:
+            told = _Reading(steps.events, steps.places)
             trace = self._knit(told, "the steps")
-            self._check_notes(self.steps, trace)
+            self._check_notes(steps, trace, told.events)
         if self.charts:
             drawn = self._drawn
-            if self.steps is not None:
-                _compare(self.steps, self.charts, drawn)
-            self._knit(drawn, "the charts")
+            if steps is not None:
+                _compare(steps, self.charts, drawn, rows=self._steps_tell_rows)
+            trace = self._knit(drawn, "the charts")
+            if steps is not None and not self._steps_tell_rows:
+                self._check_notes(steps, trace, drawn.events)
             self._check_zones(drawn.events)
         self._check_card()
+
+    @property
+    def _steps_tell_rows(self) -> bool:
+        """Whether rows are told in words; beside charts it may be the moves alone."""
+        return self.steps is not None and (
+            not any(chart.rows for chart in self.charts)
+            or any(isinstance(event, Row) for event in self.steps.events)
+        )
 
     def _counts(self) -> Iterator[PartCount]:
         """Rows of each part in both readings."""
         for title, section in TITLES.items():
             in_steps = in_chart = None
-            if self.steps is not None and any(note.part == title for note in self.steps.notes):
+            notes = () if self.steps is None else self.steps.notes
+            told = self._steps_tell_rows or section is Section.CLOSING
+            if self.steps is not None and told and any(note.part == title for note in notes):
                 in_steps = sum(
-                    isinstance(event, Row) and _home(event.section) is section
+                    isinstance(event, Row) and _charted_in(event.section) is section
                     for event in self.steps.events
                 )
             for chart in self.charts:
@@ -334,8 +391,8 @@ class _Sock:
 
     # Notes
 
-    def _check_notes(self, steps: ReadSteps, trace: Trace) -> None:
-        """Checkpoints against the loom, lines on counting against the rows."""
+    def _check_notes(self, steps: ReadSteps, trace: Trace, events: Sequence[Event]) -> None:
+        """Checkpoints against the loom, lines on counting against the rows knitted."""
         assert self.ring is not None
         first = self._first_state
         assert first is not None
@@ -344,9 +401,9 @@ class _Sock:
         for note in steps.notes:
             with reading(note.part, note.text, note.page):
                 if note.label == "Check":
-                    check_state(note.text, self.ring, states[note.after])
+                    check_state(note.text, self.ring, states[_after(note, steps, events)])
                 elif note.label == "Count":
-                    check_counting(note.text, TITLES[note.part], steps.events)
+                    check_counting(note.text, TITLES[note.part], events)
         for index, event in enumerate(steps.events):
             after_move = index > 0 and not isinstance(steps.events[index - 1], Row)
             if isinstance(event, Row) and after_move and index not in checked:
@@ -414,6 +471,21 @@ class _Sock:
                     raise ReadError(f"beside the steps stands “{note.text}”")
 
 
+def _after(note: ReadNote, steps: ReadSteps, events: Sequence[Event]) -> int:
+    """How many of the events knitted come before a note; the steps may tell moves alone."""
+    if len(events) == len(steps.events):
+        return note.after
+    section = TITLES[note.part]
+    own = [index for index, event in enumerate(events) if _charted_in(event.section) is section]
+    notes = [one for one in steps.notes if one.part == note.part and one.label == "Check"]
+    if not own or note is notes[0]:
+        return own[0] if own else note.after
+    if note is notes[-1]:
+        return own[-1] + 1
+    moves = [index for index, event in enumerate(events) if not isinstance(event, Row)]
+    return moves[note.after - 1] + 1
+
+
 def _zones_due(events: Sequence[Event], ring: Ring) -> dict[tuple[str, str], set[PegNumber]]:
     """The pegs of each name, by the title of the part, as far as these rows tell them."""
     rows: dict[Section, list[Row]] = {}
@@ -450,11 +522,6 @@ def _as_state(start: LoomStart) -> State:
     return State(start.yarn_peg, len(start.live), len(start.live), 0, 0, 0, 0)
 
 
-def _home(section: Section) -> Section:
-    """The section that gives the part its name."""
-    return Section.FLAP if section is Section.PARTIAL else section
-
-
 def _fault(fault: Fault, told: _Reading, by: str) -> Difference:
     """A broken rule, at the line that breaks it."""
     peg = f"peg {fault.peg}: " if fault.peg is not None else ""
@@ -477,7 +544,7 @@ def _named(event: Event) -> str:
 # --- Two readings compared -------------------------------------------------------------------
 
 
-def _compare(steps: ReadSteps, charts: Sequence[ReadChart], drawn: _Reading) -> None:
+def _compare(steps: ReadSteps, charts: Sequence[ReadChart], drawn: _Reading, *, rows: bool) -> None:
     """Raise _DifferenceError at the first row or move that steps and charts tell otherwise."""
     titles = {chart.title for chart in charts}
     sections = {section for title, section in TITLES.items() if title in titles}
@@ -489,7 +556,7 @@ def _compare(steps: ReadSteps, charts: Sequence[ReadChart], drawn: _Reading) -> 
     shown = [
         (event, place)
         for event, place in zip(drawn.events, drawn.places, strict=True)
-        if _is_charted(event)
+        if _is_charted(event) and (rows or not isinstance(event, Row))
     ]
     for one, other in zip_longest(_in_order(told), _in_order(shown)):
         if one is None:
@@ -509,7 +576,12 @@ def _is_charted(event: Event) -> bool:
 
 
 def _charted_in(section: Section) -> Section:
-    return {Section.PARTIAL: Section.FLAP, Section.GUSSET: Section.FOOT}.get(section, section)
+    """The section that gives the part its name."""
+    return {
+        Section.CAST_ON: Section.CUFF,
+        Section.PARTIAL: Section.FLAP,
+        Section.GUSSET: Section.FOOT,
+    }.get(section, section)
 
 
 Placed = tuple[Event, LinePlace]

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from charts.chart import make_chart
 from charts.parts import Part, parts_of
 from charts.plain_text import chart_text, steps_text
-from charts.proof import Proof, ToldSock, make_proof
+from charts.proof import Proof, Readings, ToldSock, make_proof
 from charts.reader import Ring, read_chart_text, read_steps_text
 from charts.rows import Row
 from charts.steps import make_steps
@@ -26,14 +26,15 @@ class ToldOtherwiseError(Exception):
     """Steps or charts do not tell the sock that was proved: a fault of ours."""
 
 
-def prove_told(socks: Sequence[NamedKnit]) -> Proof:
+def prove_told(socks: Sequence[NamedKnit], readings: Readings = Readings.BOTH) -> Proof:
     """The proof of the socks of one booklet, once both ways to tell them are read back.
 
-    Raises ToldOtherwiseError, or ReadError, if they are not the rows that were knitted.
+    `readings` are the ways in which the booklet tells them.  Raises ToldOtherwiseError, or
+    ReadError, if they are not the rows that were knitted.
     """
     for _, knit in socks:
         _check_told(knit)
-    return make_proof([ToldSock(name, knit.rows.events) for name, knit in socks])
+    return make_proof([ToldSock(name, knit.rows.events) for name, knit in socks], readings)
 
 
 def _check_told(knit: Knit) -> None:

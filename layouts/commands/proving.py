@@ -9,7 +9,14 @@ from pathlib import Path
 import click
 
 from charts.proof import Readings
-from charts.prove import Difference, NothingToProveError, ProofReport, SockReport, prove
+from charts.prove import (
+    BookletReport,
+    Difference,
+    NothingToProveError,
+    ProofReport,
+    SockReport,
+    prove,
+)
 from layouts.commands.progress import progress
 from layouts.commands.refusal import ExitCode, Refusal, wrong_usage
 from layouts.commands.words import table_lines
@@ -64,22 +71,29 @@ def _read(path: Path, name: str, *, most: int) -> bytes:
 def report_lines(name: str, report: ProofReport) -> Iterator[str]:
     """What came of the pages: a line each part, then what is wrong or the proof."""
     yield f"{name}: {report.pages} page{'s' * (report.pages != 1)}"
-    for sock in report.socks:
-        if len(report.socks) > 1 or sock.name.text:
-            yield f"{sock.name.text or 'first sock'}:"
-        yield from _sock_lines(sock)
-    if report.difference is not None:
-        yield from _difference_lines(report.difference)
+    for booklet in report.booklets:
+        yield from _booklet_lines(booklet)
     if report.unread:
         yield f"not read, for they hold no rows: {_pages_words(report.unread)}"
-    if report.left_out:
-        yield f"not told whole, since another size is marked: {', '.join(report.left_out)}"
-    if report.proof is not None:
-        yield report.proof.text
-        if report.printed is None:
+
+
+def _booklet_lines(booklet: BookletReport) -> Iterator[str]:
+    if booklet.label:
+        yield f"{booklet.label}:"
+    for sock in booklet.socks:
+        if len(booklet.socks) > 1 or sock.name.text:
+            yield f"{sock.name.text or 'first sock'}:"
+        yield from _sock_lines(sock)
+    if booklet.difference is not None:
+        yield from _difference_lines(booklet.difference)
+    if booklet.left_out:
+        yield f"not told whole, since another size is marked: {', '.join(booklet.left_out)}"
+    if booklet.proof is not None:
+        yield booklet.proof.text
+        if booklet.printed is None:
             yield "no page bears a proof to compare with"
-        elif report.difference is None:
-            yield f"the proof on page {report.printed.page} says the same"
+        elif booklet.difference is None:
+            yield f"the proof on page {booklet.printed.page} says the same"
 
 
 def _sock_lines(sock: SockReport) -> Iterator[str]:

@@ -178,8 +178,7 @@ def reports(
 
 def pages_named(report: ProofReport) -> set[int]:
     """Every page that the report finds something wrong on."""
-    found = [sock.difference for sock in report.socks] + [report.difference]
-    return {place.page for one in found if one is not None for place, _ in one.places}
+    return {place.page for one in report.differences for place, _ in one.places}
 
 
 def main() -> None:

@@ -1,0 +1,162 @@
+"""Sheets that hold several pages or cards, taken apart; and files that hold several booklets.
+
+Two pages stand side by side where two page numbers stand at the feet of one sheet.  Cards on a
+sheet are told by the crop marks round them.  A sheet or a card is read the way most of its letters
+stand.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from typing import Final
+
+from charts.printed_heads import PageHead, read_head
+from charts.printed_page import Cell, PrintedPage, PrintedSheet, Span, lines_of
+from charts.reader_records import ReadError
+
+HAIRLINE_MM: Final = 0.1
+"""Crop marks are thinner than any line of a page."""
+_NEAR_MM: Final = 0.05
+_ABOUT: Final = " · "
+"""Stands at the foot of a page between the sock and what the page is about."""
+
+
+def single_pages(sheets: Sequence[PrintedSheet]) -> tuple[PrintedSheet, ...]:
+    """Every page or card by itself, upright; pages in the order of their numbers, a card that is
+    printed several times once."""
+    upright = [_upright(sheet) for sheet in sheets]
+    if any(len(_folios(sheet.held(0))) > 1 for sheet in upright):
+        return _in_order([half for sheet in upright for half in _halves(sheet)])
+    return tuple(_once([card for sheet in upright for card in _cards(sheet)]))
+
+
+def _upright(sheet: PrintedSheet) -> PrintedSheet:
+    """The sheet turned so that its title or page number stands upright; else most of its letters.
+
+    A chart may lie on its side below its title.
+    """
+    turns = Counter(letter.turn for letter in sheet.letters if not letter.text.isspace())
+    for turn in sorted(turns):
+        page = sheet.held(turn)
+        if _folios(page) or _has_title(page):
+            return sheet.turned(turn)
+    return sheet.turned(max(turns, key=lambda turn: (turns[turn], -turn), default=0))
+
+
+def _has_title(page: PrintedPage) -> bool:
+    try:
+        return read_head(page).is_part
+    except ReadError:
+        return True
+
+
+# --- Pages -----------------------------------------------------------------------------------
+
+
+def _folios(page: PrintedPage) -> list[Span]:
+    """The page numbers: in bold, beside what the page is about."""
+    return [
+        span
+        for line in lines_of(page.spans)
+        for span, other in [*pairwise(line), *pairwise(line[::-1])]
+        if span.is_bold and span.text.isdigit() and _ABOUT in other.text
+    ]
+
+
+def _halves(sheet: PrintedSheet) -> Iterator[tuple[int, PrintedSheet]]:
+    """The two pages of a sheet with their numbers; a page without one, the cover, is the first."""
+    middle_mm = sheet.width_mm / 2
+    for cell in (
+        Cell(0.0, 0.0, middle_mm, sheet.height_mm),
+        Cell(middle_mm, 0.0, sheet.width_mm, sheet.height_mm),
+    ):
+        half = sheet.cut(cell, 0)
+        page = half.held(0)
+        if page.spans:
+            folios = _folios(page)
+            yield int(folios[0].text) if folios else 1, half
+
+
+def _in_order(halves: Sequence[tuple[int, PrintedSheet]]) -> tuple[PrintedSheet, ...]:
+    return tuple(
+        half.cut(Cell(0.0, 0.0, half.width_mm, half.height_mm), number)
+        for number, half in sorted(halves, key=lambda one: one[0])
+    )
+
+
+# --- Cards -----------------------------------------------------------------------------------
+
+
+def _cards(sheet: PrintedSheet) -> Iterator[PrintedSheet]:
+    """The cards between the crop marks of a sheet, row by row; the sheet itself if it has none."""
+    marks = [one for one in sheet.strokes if one.width_mm < HAIRLINE_MM]
+    xs = _cuts(one.start.x_mm for one in marks if one.is_upright)
+    ys = _cuts(one.start.y_mm for one in marks if one.is_level)
+    if len(xs) < 2 or len(ys) < 2:
+        yield sheet
+        return
+    for top_mm, bottom_mm in pairwise(ys):
+        for left_mm, right_mm in pairwise(xs):
+            card = sheet.cut(Cell(left_mm, top_mm, right_mm, bottom_mm), sheet.number)
+            if any(not letter.text.isspace() for letter in card.letters):
+                yield _upright(card)
+
+
+def _cuts(places_mm: Iterator[float]) -> list[float]:
+    found: list[float] = []
+    for place_mm in sorted(places_mm):
+        if not found or place_mm - found[-1] > _NEAR_MM:
+            found.append(place_mm)
+    return found
+
+
+def _once(pages: Sequence[PrintedSheet]) -> Iterator[PrintedSheet]:
+    """Pages that are not copies of one before."""
+    seen: set[tuple[tuple[str, int, int], ...]] = set()
+    for page in pages:
+        print_ = tuple(
+            sorted(
+                (letter.text, round(letter.start.x_mm), round(letter.start.y_mm))
+                for letter in page.letters
+            )
+        )
+        if not print_ or print_ not in seen:
+            seen.add(print_)
+            yield page
+
+
+# --- Booklets --------------------------------------------------------------------------------
+
+
+def booklets_of(pages: Sequence[PrintedSheet]) -> list[tuple[PrintedSheet, ...]]:
+    """The pages of each booklet, and of each card, that a file holds; other pages with the first.
+
+    A new booklet begins where the number of the part before the titles starts again; cards have no
+    numbers, and those of one part of one sock belong together.
+    """
+    numbered: list[list[PrintedSheet]] = []
+    cards: dict[tuple[str, str], list[PrintedSheet]] = {}
+    others: list[PrintedSheet] = []
+    last = 0
+    for page in pages:
+        head = read_head(page.held(0))
+        if not head.is_part:
+            (numbered[-1] if numbered else others).append(page)
+        elif not head.number:
+            cards.setdefault((head.title, head.about), []).append(page)
+        else:
+            if not numbered or _begins(head, last):
+                numbered.append([])
+            last = max(last if numbered[-1] else 0, int(head.number))
+            numbered[-1].append(page)
+    found = [*map(tuple, numbered), *map(tuple, cards.values())]
+    if found:
+        found[0] = (*others, *found[0])
+    return found
+
+
+def _begins(head: PageHead, last: int) -> bool:
+    """Whether the first part comes again after the last one."""
+    return not head.second and int(head.number) == 1 and last > 1
