@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from charts.printed_page import PrintedPage, Span, joined, lines_of
@@ -83,6 +84,20 @@ def read_head(page: PrintedPage) -> PageHead:
         return PageHead(words.text, is_part=False)
     sizes, marked = _sizes(page, words)
     return PageHead(title, True, second, number, sizes, marked, _about(page))
+
+
+def part_titles(page: PrintedPage) -> list[Span]:
+    """Titles of parts with their numbers before them, wherever on the page, from the top."""
+    found = []
+    for line in lines_of(page.spans):
+        for number, title in pairwise(line):
+            words = title.text.removeprefix(SECOND_SOCK)
+            if words != title.text:
+                words = words[:1].upper() + words[1:]
+            is_title = title.is_bold and words in TITLES
+            if is_title and _is_number(number) and number.is_bold:
+                found.append(title)
+    return found
 
 
 def _is_number(span: Span) -> bool:

@@ -216,6 +216,8 @@ class PrintedSheet:
     bends: tuple[Bend, ...]
     areas: tuple[Area, ...]
     squares: tuple[Square, ...]
+    is_ganged: bool = False
+    """Cut from a sheet of several cards."""
 
     @property
     def ways(self) -> tuple[PrintedPage, ...]:
@@ -240,6 +242,7 @@ class PrintedSheet:
             tuple(Bend(*map(move, bend)) for bend in self.bends),
             tuple(Area(tuple(map(move, area.corners)), area.grey) for area in self.areas),
             tuple(_turned_square(square, move) for square in self.squares),
+            self.is_ganged,
         )
 
     def cut(self, cell: Cell, number: int) -> PrintedSheet:
@@ -273,6 +276,7 @@ class PrintedSheet:
                 for one in self.squares
                 if cell.holds(Point(one.left_mm, one.top_mm))
             ),
+            self.is_ganged,
         )
 
     def held(self, turn: int) -> PrintedPage:

@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 from typing import Final
 
-from charts.printed_heads import PageHead, read_head
+from charts.printed_heads import PageHead, part_titles, read_head
 from charts.printed_page import Cell, PrintedPage, PrintedSheet, Span, lines_of
 from charts.reader_records import ReadError
 
@@ -28,8 +29,10 @@ def single_pages(sheets: Sequence[PrintedSheet]) -> tuple[PrintedSheet, ...]:
     printed several times once."""
     upright = [_upright(sheet) for sheet in sheets]
     if any(len(_folios(sheet.held(0))) > 1 for sheet in upright):
-        return _in_order([half for sheet in upright for half in _halves(sheet)])
-    return tuple(_once([card for sheet in upright for card in _cards(sheet)]))
+        pages = _in_order([half for sheet in upright for half in _halves(sheet)])
+    else:
+        pages = tuple(_once([card for sheet in upright for card in _cards(sheet)]))
+    return tuple(part for page in pages for part in _parts(page))
 
 
 def _upright(sheet: PrintedSheet) -> PrintedSheet:
@@ -50,6 +53,24 @@ def _has_title(page: PrintedPage) -> bool:
         return read_head(page).is_part
     except ReadError:
         return True
+
+
+def _parts(sheet: PrintedSheet) -> Iterator[PrintedSheet]:
+    """A page by the parts of the sock on it: cut above each title but one at its head."""
+    titles = part_titles(sheet.held(0))
+    tops_mm = [title.baseline_mm - _ABOVE_TITLE * title.size_mm for title in titles]
+    if not titles or (len(titles) == 1 and tops_mm[0] < _HEAD_SHARE * sheet.height_mm):
+        yield sheet
+        return
+    for top_mm, bottom_mm in pairwise([0.0, *tops_mm, sheet.height_mm]):
+        part = sheet.cut(Cell(0.0, top_mm, sheet.width_mm, bottom_mm), sheet.number)
+        if any(not letter.text.isspace() for letter in part.letters):
+            yield part
+
+
+_ABOVE_TITLE: Final = 1.6
+"""A page is cut so far above the base line of a title, in sizes."""
+_HEAD_SHARE: Final = 0.15
 
 
 # --- Pages -----------------------------------------------------------------------------------
@@ -101,7 +122,7 @@ def _cards(sheet: PrintedSheet) -> Iterator[PrintedSheet]:
         for left_mm, right_mm in pairwise(xs):
             card = sheet.cut(Cell(left_mm, top_mm, right_mm, bottom_mm), sheet.number)
             if any(not letter.text.isspace() for letter in card.letters):
-                yield _upright(card)
+                yield _upright(replace(card, is_ganged=True))
 
 
 def _cuts(places_mm: Iterator[float]) -> list[float]:
@@ -133,25 +154,33 @@ def _once(pages: Sequence[PrintedSheet]) -> Iterator[PrintedSheet]:
 def booklets_of(pages: Sequence[PrintedSheet]) -> list[tuple[PrintedSheet, ...]]:
     """The pages of each booklet, and of each card, that a file holds; other pages with the first.
 
-    A new booklet begins where the number of the part before the titles starts again; cards have no
-    numbers, and those of one part of one sock belong together.
+    A new booklet begins where the number of the part before the titles starts again.  Cards have no
+    numbers: the sides of one follow each other, or stand on sheets in any order.
     """
     numbered: list[list[PrintedSheet]] = []
-    cards: dict[tuple[str, str], list[PrintedSheet]] = {}
+    cards: list[list[PrintedSheet]] = []
+    ganged: dict[PageHead, list[PrintedSheet]] = {}
     others: list[PrintedSheet] = []
-    last = 0
+    last, before = 0, PageHead("", is_part=False)
     for page in pages:
         head = read_head(page.held(0))
         if not head.is_part:
             (numbered[-1] if numbered else others).append(page)
         elif not head.number:
-            cards.setdefault((head.title, head.about), []).append(page)
+            if page.is_ganged:
+                sides = ganged.setdefault(head, [])
+                if not sides:
+                    cards.append(sides)
+            elif head != before:
+                cards.append([])
+            (ganged[head] if page.is_ganged else cards[-1]).append(page)
         else:
             if not numbered or _begins(head, last):
                 numbered.append([])
             last = max(last if numbered[-1] else 0, int(head.number))
             numbered[-1].append(page)
-    found = [*map(tuple, numbered), *map(tuple, cards.values())]
+        before = head
+    found = [*map(tuple, numbered), *map(tuple, cards)]
     if found:
         found[0] = (*others, *found[0])
     return found
