@@ -7,6 +7,7 @@ stand.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -14,11 +15,14 @@ from itertools import pairwise
 from typing import Final
 
 from charts.printed_heads import PageHead, part_titles, read_head
-from charts.printed_page import Cell, PrintedPage, PrintedSheet, Span, lines_of
+from charts.printed_page import Cell, PrintedPage, PrintedSheet, Span, Stroke, lines_of
+from charts.printed_steps import NOTES, START
 from charts.reader_records import ReadError
 
 HAIRLINE_MM: Final = 0.1
-"""Crop marks are thinner than any line of a page."""
+"""Crop marks are thinner than any line of a page that was not made smaller."""
+MARK_MM: Final = 10.0
+"""They are not longer than this, and the lines of a chart that was made smaller are."""
 _NEAR_MM: Final = 0.05
 _ABOUT: Final = " · "
 """Stands at the foot of a page between the sock and what the page is about."""
@@ -112,17 +116,23 @@ def _in_order(halves: Sequence[tuple[int, PrintedSheet]]) -> tuple[PrintedSheet,
 
 def _cards(sheet: PrintedSheet) -> Iterator[PrintedSheet]:
     """The cards between the crop marks of a sheet, row by row; the sheet itself if it has none."""
-    marks = [one for one in sheet.strokes if one.width_mm < HAIRLINE_MM]
-    xs = _cuts(one.start.x_mm for one in marks if one.is_upright)
-    ys = _cuts(one.start.y_mm for one in marks if one.is_level)
-    if len(xs) < 2 or len(ys) < 2:
+    thin = [one for one in sheet.strokes if one.width_mm < HAIRLINE_MM]
+    marks = [one for one in thin if one.is_upright or one.is_level]
+    if not marks or any(_length_mm(one) > MARK_MM for one in marks):
         yield sheet
         return
-    for top_mm, bottom_mm in pairwise(ys):
-        for left_mm, right_mm in pairwise(xs):
+    # Cards may reach to the edges of the sheet, which need no marks.
+    xs = _cuts(one.start.x_mm for one in marks if one.is_upright)
+    ys = _cuts(one.start.y_mm for one in marks if one.is_level)
+    for top_mm, bottom_mm in pairwise([0.0, *ys, sheet.height_mm]):
+        for left_mm, right_mm in pairwise([0.0, *xs, sheet.width_mm]):
             card = sheet.cut(Cell(left_mm, top_mm, right_mm, bottom_mm), sheet.number)
             if any(not letter.text.isspace() for letter in card.letters):
                 yield _upright(replace(card, is_ganged=True))
+
+
+def _length_mm(stroke: Stroke) -> float:
+    return max(stroke.right_mm - stroke.left_mm, stroke.bottom_mm - stroke.top_mm)
 
 
 def _cuts(places_mm: Iterator[float]) -> list[float]:
@@ -180,10 +190,30 @@ def booklets_of(pages: Sequence[PrintedSheet]) -> list[tuple[PrintedSheet, ...]]
             last = max(last if numbered[-1] else 0, int(head.number))
             numbered[-1].append(page)
         before = head
+    for sides in ganged.values():
+        sides.sort(key=lambda side: _first_told(side.held(0)))
     found = [*map(tuple, numbered), *map(tuple, cards)]
     if found:
         found[0] = (*others, *found[0])
     return found
+
+
+def _first_told(page: PrintedPage) -> int:
+    """Where a side of a card comes among its sides: that of the chart first, then by their rows.
+
+    On sheets all fronts come before their backs.
+    """
+    words = [span.text for span in page.spans if span.is_bold]
+    if f"{START}:" in words:
+        return 0
+    rows = [int(match[1]) for one in words if (match := _ROW.fullmatch(one))]
+    if rows:
+        return min(rows)
+    return _LAST if any(one.removesuffix(":") in NOTES for one in words) else -1
+
+
+_ROW: Final = re.compile(r"Rows? ([1-9]\d*)(?:–\d+)?")
+_LAST: Final = 10**6
 
 
 def _begins(head: PageHead, last: int) -> bool:

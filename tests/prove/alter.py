@@ -22,7 +22,7 @@ from layouts.pdf import write_pdf
 from layouts.pdf_reading import read_pages
 from layouts.scene import Anchor, Document, Group, Item, Link, Page, Role, Text
 from tests.layouts.placed_items import squares_in, texts_in
-from tests.prove.prints import NAMES, printed
+from tests.prove.prints import ALTERED, printed
 
 EMPTY: Final = "k"
 """The letter of the symbol face without ink that is altered: a symbol then stands in its cell."""
@@ -185,7 +185,7 @@ def main() -> None:
     """The campaign over every print."""
     every = int(sys.argv[1]) if len(sys.argv) > 1 else 1
     looked_at = noticed = placed = 0
-    for name in NAMES:
+    for name in ALTERED:
         document, pdf = printed(name)
         sheets = read_pages(pdf)
         chosen = list(alterations(document))[::every]
