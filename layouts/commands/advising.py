@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 from charts.pattern_words import listed
+from charts.short_forms import GAUGE_FORMS, LOOM_FORMS
 from layouts.commands.foot import (
-    GAUGE_FORMS,
-    LOOM_FORMS,
     foot_options,
     read_foot,
     read_gauge,
