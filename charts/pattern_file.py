@@ -83,13 +83,15 @@ _IN_10CM: Final = {"10 cm": (1, 1), "4 in": (1000, 1016)}
 _MOTIF_NAME: Final = re.compile(r"[A-Za-z0-9_-]{1,40}")
 
 
-def decode_pattern(data: bytes) -> str:
+def decode_pattern(data: bytes, *, thing: str = "pattern") -> str:
     """The text of a pattern file: UTF-8, with or without a byte order mark, lines ended by LF.
+
+    `thing` is what messages call it.
 
     Raises PatternError with one problem for a file that is too large or not UTF-8 text.
     """
     if len(data) > MOST_BYTES:
-        what = f"the file is {len(data):,} bytes long, too long for a pattern"
+        what = f"the file is {len(data):,} bytes long, too long for a {thing}"
         problem = Problem(what, allowed=f"up to {MOST_BYTES:,} bytes")
     elif data.startswith(_WIDE_MARKS):
         problem = Problem("the file is UTF-16 or UTF-32 text", suggestion="save it as UTF-8")

@@ -6,8 +6,9 @@ whole, because half of one foot or swatch and half of another make neither; all 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import Any, Final
 
 from charts.fitting import FittedSpec, fit_spec, planned_counts
@@ -166,6 +167,50 @@ def finished_mm(spec: SockSpec) -> tuple[float, float, float]:
 
 
 @dataclass(frozen=True)
+class SizeFile:
+    """A pattern file from which one sock after another is read, each with changes of its own."""
+
+    names: tuple[str, ...]
+    """Of the sizes in the order of the file; none for a file without any."""
+    _entries: Mapping[str, _Entry]
+    """By name; the file without its sizes has none."""
+
+    def table(self, name: str, table: str) -> Mapping[str, Any]:
+        """A table of a size, or of the file for an empty name, as it stands in the text."""
+        found = self._entries[name].document.get(table)
+        return found if isinstance(found, dict) else {}
+
+    def read(
+        self,
+        name: str = "",
+        *,
+        changes: Mapping[str, Any] = MappingProxyType({}),
+        without: Collection[str] = (),
+    ) -> SockSpec:
+        """The spec of a size, or of the file for an empty name, with tables laid over as a size
+        lays them, and without these keys, dotted, of the file.
+
+        Raises PatternError with every problem of meaning.
+        """
+        return self._entries[name].changed(changes, without).read(MOST_PEGS)
+
+
+def open_sizes(text: str) -> SizeFile:
+    """The file, so that socks can be read from it.
+
+    Raises PatternError for a text that is not TOML or a list of sizes that is none.
+    """
+    entries = _entries(text)
+    names = tuple(entry.name for entry in entries if entry.name)
+    if not names:
+        return SizeFile((), {"": entries[0]})
+    places = find_places(text)
+    document = {key: value for key, value in read_toml(text, places).items() if key != SIZE}
+    bare = _Entry("", document, places, None)
+    return SizeFile(names, {entry.name: entry for entry in (bare, *entries)})
+
+
+@dataclass(frozen=True)
 class _Entry:
     """One size as a document of its own: the file's tables with the size's laid over them."""
 
@@ -177,6 +222,18 @@ class _Entry:
 
     def read(self, most_pegs: int) -> SockSpec:
         return read_document(self.document, self.places, most_pegs=most_pegs)
+
+    def changed(self, changes: Mapping[str, Any], without: Collection[str]) -> _Entry:
+        """The same without those keys, and with the changes laid over."""
+        document: dict[str, Any] = {}
+        for name, value in self.document.items():
+            kept = value
+            if isinstance(value, dict):
+                kept = {key: one for key, one in value.items() if f"{name}.{key}" not in without}
+            # A table that is left without a key would say that something is missing.
+            if kept or not value:
+                document[name] = kept
+        return replace(self, document=_laid_over(document, changes))
 
     def placed(self, problems: Sequence[Problem]) -> tuple[Problem, ...]:
         """The problems of later stages with the lines of their keys."""
