@@ -180,7 +180,7 @@ def loom_map_way(plan: Plan, frame: PageFrame) -> Way:
 
     def make() -> tuple[Leaf, ...]:
         width_mm = frame.width_mm
-        legend = _map_legend(plan, min(width_mm, 130.0), frame)
+        legend = map_legend(plan, min(width_mm, 130.0), frame)
         room_mm = frame.height_mm - legend.height_mm - 5.0
         ring_mm = min(width_mm, 150.0)
         drawing = loom_map(plan, width_mm=ring_mm, height_mm=room_mm, style=frame.style)
@@ -190,7 +190,7 @@ def loom_map_way(plan: Plan, frame: PageFrame) -> Way:
     return Way(1, make)
 
 
-def _map_legend(plan: Plan, width_mm: float, frame: PageFrame) -> Block:
+def map_legend(plan: Plan, width_mm: float, frame: PageFrame) -> Block:
     """Zones by their fill, with their pegs; then the markers."""
     style = frame.style
     look = style.body
@@ -316,7 +316,7 @@ def key_way(charts: Iterable[PartChart], frame: PageFrame) -> Way:
         heading("How to read a chart", style.sub_head, width_mm),
         *(paragraph(rule, style.body, width_mm, role=Role.LI) for rule in READING_RULES),
     ]
-    pages = list(filled_pages([*_key_pieces(signs, frame), *rules], frame.height_mm))
+    pages = list(filled_pages([*key_pieces(signs, frame), *rules], frame.height_mm))
 
     def make() -> tuple[Leaf, ...]:
         return tuple(
@@ -327,7 +327,7 @@ def key_way(charts: Iterable[PartChart], frame: PageFrame) -> Way:
     return Way(len(pages), make)
 
 
-def _key_pieces(signs: KeySigns, frame: PageFrame) -> list[Piece]:
+def key_pieces(signs: KeySigns, frame: PageFrame) -> list[Piece]:
     """The key in one piece; one that is higher than a page in more, few crosses in each."""
     style, width_mm = frame.style, frame.width_mm
     whole = symbol_key(

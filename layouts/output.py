@@ -86,18 +86,26 @@ def write_file(path: Path, data: bytes) -> None:
     to as they are.  Raises OutputError, as `check_target` does and for whatever else the system
     refuses; then the old file is as it was and no other is left behind.
     """
+    with open_file(path) as file:
+        file.write(data)
+
+
+@contextmanager
+def open_file(path: Path) -> Iterator[IO[bytes]]:
+    """A file to be written piece by piece, with all that `write_file` promises: it takes its place
+    when all has gone well, and nothing is left behind if not."""
     with _told(path):
         target, there = _find_target(path)
         if there is not None and not stat.S_ISREG(there.st_mode):
             with path.open("wb") as device:
-                device.write(data)
+                yield device
             return
         beside, handle = _open_beside(target, stat.S_IMODE(there.st_mode) if there else 0o666)
         try:
             with os.fdopen(handle, "wb") as file:
                 if there is not None:
                     _copy_access(file, there)
-                file.write(data)
+                yield file
                 file.flush()
                 os.fsync(file.fileno())
                 if _LOCKS:

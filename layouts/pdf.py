@@ -21,7 +21,7 @@ from reportlab.pdfbase.pdfdoc import PDFName, PDFStream, PDFZCompress
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
-from layouts.faces import Face, font_bytes, shown
+from layouts.faces import Face, font_bytes, metrics, shown
 from layouts.paper import MM_PER_PT
 from layouts.pdf_metadata import PROGRAM
 from layouts.pdf_text import plain_text
@@ -57,21 +57,27 @@ class Tagging(Enum):
     """Pages alone, in half the time: for print."""
 
 
-def write_pdf(document: Document, *, tagging: Tagging = Tagging.TAGGED) -> bytes:
+def write_pdf(
+    document: Document, *, tagging: Tagging = Tagging.TAGGED, alphabet: str = ""
+) -> bytes:
     """The document as a PDF file; equal documents give equal bytes.
 
-    Viewers are told to print it at 100 %.  Raises ValueError if a link leads nowhere or two anchors
-    share a name.
+    Viewers are told to print it at 100 %.  Documents that are written with the same `alphabet`,
+    which holds all their characters, have the very same fonts in them.  Raises ValueError if a link
+    leads nowhere or two anchors share a name.
     """
     if tagging is Tagging.PLAIN:
-        return _pages(document)
+        return _pages(document, alphabet=alphabet)
     from layouts.tagged_pdf import tagged
 
     structure = make_structure(document)
-    return tagged(_pages(document, structure.leaves), document, structure)
+    pages = _pages(document, structure.leaves, alphabet=alphabet)
+    return tagged(pages, document, structure)
 
 
-def _pages(document: Document, leaves: Sequence[Sequence[Leaf]] | None = None) -> bytes:
+def _pages(
+    document: Document, leaves: Sequence[Sequence[Leaf]] | None = None, *, alphabet: str
+) -> bytes:
     """The pages as a file, with marked content if there are leaves."""
     # Streams stay binary: a fifth smaller than in ASCII.
     rl_config.useA85 = 0
@@ -87,6 +93,12 @@ def _pages(document: Document, leaves: Sequence[Sequence[Leaf]] | None = None) -
         pdfVersion=(1, 7),
     )
     _describe(canvas, document)
+    for face in Face if alphabet else ():
+        known = metrics(face).widths
+        shared = "".join(char for char in alphabet if char in known)
+        # Asking for the name gives the fonts of all documents the same ones.
+        for subset, _ in fonts[face].splitString(shared, canvas._doc):
+            fonts[face].getSubsetInternalName(subset, canvas._doc)
     anchors = set(_anchor_names(document.pages))
     for number, page in enumerate(document.pages, 1):
         canvas.setPageSize((page.width_mm * _PT_PER_MM, page.height_mm * _PT_PER_MM))

@@ -1,0 +1,260 @@
+"""One person's pack: their numbers, charts with steps, and the card of the heel turn.
+
+What belongs to the sock is laid out once (`SockPack`) and serves all who knit it in the same print;
+the label and the page numbers are a person's own (`make_pack`).  A pack has whole sheets, so that
+packs printed one after the other on both sides begin each on a sheet of their own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Final
+
+from charts.gauge_of import gauge_of
+from charts.parts import Part, parts_of
+from charts.plan import Plan
+from charts.verify import Knit
+from charts.yarn_figures import YarnFigures, yarn_figures
+from layouts.block import DoesNotFitError
+from layouts.blocks import Piece, heading, paragraph, stacked
+from layouts.booklet import MIRRORED_PARTS
+from layouts.card import make_card
+from layouts.cautions import caution_rows
+from layouts.frame import PageFrame, Side, notes_lines
+from layouts.front_matter import key_pieces
+from layouts.grafting import weaving_pieces
+from layouts.key import READING_RULES, signs_of
+from layouts.pack_numbers import Personal, SockNumbers
+from layouts.pack_parts import RUNNING_HEAD_MM, Fixed, PackPage, PackPart, PackRoom, pack_pages
+from layouts.paper import PRINTER_SAFE, Paper
+from layouts.scene import Align, Document, Group, Item, OutlineEntry, Page, Role, line
+from layouts.style import BOOKLET, PageStyle
+from layouts.text import Style, bold, set_line, width_mm
+
+CARD_PART: Final = Part.TURN
+PACK: Final = replace(
+    BOOKLET,
+    body=Style(9.5, 12.5, after_pt=3.2),
+    step=Style(10.5, 13.0, after_pt=2.6),
+    inner_mm=13.0,
+    outer_mm=11.0,
+    top_mm=10.0,
+    bottom_mm=11.0,
+)
+"""The booklet's look set closer: loose sheets, read with the loom beside them."""
+
+_KEY: Final = "Signs in the charts"
+_FINISHING: Final = "Finishing"
+_CAUTIONS: Final = "Cautions"
+_NOTES: Final = "Notes"
+
+
+@dataclass(frozen=True)
+class SockPack:
+    """All of a pack that is the same for everyone who knits this sock in this print."""
+
+    knit: Knit
+    second: Knit
+    """The other sock of the pair; the first again where both are alike."""
+    paper: Paper
+    style: PageStyle = PACK
+
+    @cached_property
+    def room(self) -> PackRoom:
+        return PackRoom(PageFrame(self.knit.plan, self.paper.upright, self.style))
+
+    @cached_property
+    def yarn(self) -> YarnFigures | None:
+        """None without a gauge."""
+        gauge = gauge_of(self.knit.plan.spec)
+        return None if gauge is None else yarn_figures(self.knit, self.second, gauge)
+
+    @cached_property
+    def numbers(self) -> SockNumbers:
+        return SockNumbers(self.knit, self.yarn, self.room)
+
+    @cached_property
+    def pages(self) -> tuple[PackPage, ...]:
+        """Key, parts, finishing and cautions.  Raises DoesNotFitError on too small a page."""
+        parts = list(self._parts())
+        return tuple(pack_pages([*self._key(parts), *parts, *self._tail()], self.room))
+
+    def _parts(self) -> Iterator[PackPart]:
+        numbers = {part: str(number) for number, part in enumerate(parts_of(self.knit), start=1)}
+        for part, number in numbers.items():
+            yield PackPart(self.knit, part, number, self.room)
+        if self.second.rows != self.knit.rows:
+            for part in MIRRORED_PARTS:
+                if part in numbers:
+                    yield PackPart(self.second, part, numbers[part], self.room, again=True)
+
+    def _key(self, parts: Sequence[PackPart]) -> Iterator[Fixed]:
+        """The signs of all charts, and how a chart is read."""
+        room = self.room
+        charts = (one for one in parts if one.part is not Part.CLOSING)
+        signs = signs_of(chart for one in charts for chart in one.chart.best.charts)
+        first, *others = key_pieces(signs, room.frame)
+        rules = paragraph(" ".join(READING_RULES), room.style.body, room.width_mm)
+        yield Fixed(_KEY, stacked([heading(_KEY, room.head, room.width_mm), first, rules]))
+        yield from (Fixed("", one.block) for one in others)
+
+    def _tail(self) -> Iterator[Fixed]:
+        room = self.room
+        style, wide_mm = room.style, room.width_mm
+        for title, pieces in (
+            (_FINISHING, weaving_pieces(self.knit.plan, width_mm=wide_mm, style=style)),
+            (_CAUTIONS, caution_rows(wide_mm, style)),
+        ):
+            yield Fixed(title, stacked([heading(title, room.head, wide_mm), *pieces]))
+
+    @cached_property
+    def card_sheets(self) -> tuple[tuple[Item, ...], ...]:
+        """The pages of the card, fronts and backs of sheets in turn.
+
+        Both sides of a card of half the paper stand one above the other to be cut out, and the back
+        of their sheet is blank; where such a card is too small it is as large as the paper.
+        """
+        paper = self.paper.upright
+        half = Paper("", paper.width_mm, paper.height_mm / 2)
+        try:
+            sides = make_card(self.knit, CARD_PART, paper=half).pages
+        except DoesNotFitError:
+            whole = make_card(self.knit, CARD_PART, paper=paper).pages
+            return tuple(_upright(page, index, paper) for index, page in enumerate(whole))
+        sheets: list[tuple[Item, ...]] = []
+        for index in range(0, len(sides), 2):
+            sheets += (_to_cut_out(sides[index : index + 2], half), ())
+        return tuple(sheets)
+
+
+def _to_cut_out(sides: Sequence[Page], half: Paper) -> tuple[Item, ...]:
+    """Sides one above the other with a line to cut along."""
+    from_mm, to_mm = PRINTER_SAFE.left_mm, half.width_mm - PRINTER_SAFE.right_mm
+    cut = line(from_mm, half.height_mm, to_mm, half.height_mm, stroke_pt=0.5, dash_mm=(2.0,))
+    return (
+        *(
+            Group(side.items, 0.0, index * half.height_mm, role=Role.SECTION)
+            for index, side in enumerate(sides)
+        ),
+        Group((cut,), role=Role.ARTIFACT),
+    )
+
+
+def _upright(side: Page, index: int, paper: Paper) -> tuple[Item, ...]:
+    """A side of a card on an upright page; a level one is turned so that front and back are read
+    one after the other when the sheet is turned over at its long edge."""
+    if side.width_mm <= side.height_mm:
+        return side.items
+    if index % 2:
+        return (Group(side.items, 0.0, paper.height_mm, quarter_turns=3),)
+    return (Group(side.items, paper.width_mm, 0.0, quarter_turns=1),)
+
+
+def make_pack(pack: SockPack, personal: Personal) -> Document:
+    """The person's pack on whole sheets: an even number of pages, the card on the last of them.
+
+    Raises DoesNotFitError, saying what would fit, if the paper is too small.
+    """
+    first = _numbers(pack, personal)
+    text = [*first, *pack.pages]
+    if len(text) % 2:
+        text.append(_notes_page(pack.room))
+    count = len(text) + len(pack.card_sheets)
+    pages = [
+        _text_page(pack, personal, page, number, count) for number, page in enumerate(text, start=1)
+    ]
+    for number, items in enumerate(pack.card_sheets, start=len(text) + 1):
+        title = f"{CARD_PART.title}, card" if number == len(text) + 1 else ""
+        pages.append(_page(pack, items, number, (title,) if title else ()))
+    plan = pack.knit.plan
+    return Document(
+        tuple(pages),
+        f"{personal.who}: {plan.spec.title}",
+        plan.spec.designer,
+        f"A sock for a round loom of {_loom_words(plan)}",
+        ("sock", "round loom", "class pack"),
+    )
+
+
+def _notes_page(room: PackRoom) -> PackPage:
+    """A page to write on."""
+    head = heading(_NOTES, room.head, room.width_mm)
+    lines = notes_lines(room.width_mm, room.height_mm - head.height_mm, room.style)
+    return PackPage((_NOTES,), stacked([head, Piece(lines)]))
+
+
+def _numbers(pack: SockPack, personal: Personal) -> list[PackPage]:
+    """The first pages; they name the page of the cautions, which stand behind them."""
+    before = next(index for index, page in enumerate(pack.pages) if _CAUTIONS in page.titles)
+    found = pack.numbers.pages(personal, cautions_page=1 + before + 1)
+    if len(found) == 1:
+        return found
+    return pack.numbers.pages(personal, cautions_page=len(found) + before + 1)
+
+
+# Pages
+
+
+def _text_page(pack: SockPack, personal: Personal, page: PackPage, number: int, count: int) -> Page:
+    """A page with its running head, which the first does without, and its foot."""
+    frame, style = pack.room.frame, pack.style
+    margins = style.margins(frame.paper, number)
+    top_mm = margins.top_mm
+    items: list[Item] = []
+    if number > 1:
+        head = _running_head(pack, personal)
+        items.append(Group(head, margins.left_mm, top_mm, role=Role.ARTIFACT))
+        top_mm += RUNNING_HEAD_MM
+    items.append(page.body.placed(margins.left_mm, top_mm))
+    foot_mm = frame.paper.height_mm - max(margins.bottom_mm - _FOOT_MM, _LEAST_FOOT_MM)
+    words = f"page {number} of {count}"
+    look = Style(style.note.size_pt, style.note.leading_pt, ink=style.soft_ink)
+    is_left = Side.of(number) is Side.LEFT
+    x_mm = margins.left_mm if is_left else frame.paper.width_mm - margins.right_mm
+    align = Align.LEFT if is_left else Align.RIGHT
+    foot = set_line(words, x_mm, foot_mm, look, align=align)
+    items.append(Group(foot, role=Role.ARTIFACT))
+    return _page(pack, tuple(items), number, page.titles)
+
+
+_FOOT_MM: Final = 6.5
+"""From the body to the base line of the page number."""
+_LEAST_FOOT_MM: Final = 6.9
+"""From that base line to the edge of the paper."""
+
+
+def _page(pack: SockPack, items: tuple[Item, ...], number: int, titles: Sequence[str]) -> Page:
+    outline = tuple(OutlineEntry(1, title) for title in titles if title)
+    paper = pack.room.frame.paper
+    return Page(paper.width_mm, paper.height_mm, items, str(number), PRINTER_SAFE, outline)
+
+
+def _running_head(pack: SockPack, personal: Personal) -> tuple[Item, ...]:
+    """Whose page it is, and which sock on which loom, over a rule."""
+    style, room = pack.style, pack.room
+    look = Style(style.step.size_pt, style.step.leading_pt)
+    small = Style(style.note.size_pt, style.note.leading_pt, ink=style.soft_ink)
+    plan = room.plan
+    base_mm = look.baseline_mm
+    who = bold(personal.who)
+    left_mm = room.width_mm - width_mm((who,), look) - _HEAD_GAP_MM
+    about = f"{plan.spec.title} · {_loom_words(plan)}"
+    rule_mm = look.leading_mm + 0.6
+    items: list[Item] = [
+        *set_line((who,), 0.0, base_mm, look),
+        line(0.0, rule_mm, room.width_mm, rule_mm, stroke_pt=style.fifth_pt),
+    ]
+    if width_mm(about, small) > left_mm:
+        about = _loom_words(plan)
+    if width_mm(about, small) <= left_mm:
+        items += set_line(about, room.width_mm, base_mm, small, align=Align.RIGHT)
+    return tuple(items)
+
+
+_HEAD_GAP_MM: Final = 6.0
+
+
+def _loom_words(plan: Plan) -> str:
+    return f"{plan.loom.pegs} pegs, {plan.loom.spacing_text} apart"
