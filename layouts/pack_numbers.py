@@ -40,6 +40,8 @@ class Personal:
 
     who: str
     """The label that heads every page."""
+    size: str = ""
+    """Of the pattern, if one was asked for."""
     loom: str = ""
     """The name of the loom."""
     foot: str = ""
@@ -96,6 +98,7 @@ class SockNumbers:
         facts = [
             (name, words)
             for name, words in (
+                ("Size", personal.size),
                 ("Foot", personal.foot),
                 ("Fit", personal.fit),
                 ("Print", personal.edition),

@@ -165,12 +165,15 @@ def sizes_of(name: str, path: Path | None, text: str, *, asked: Asked = AS_WRITT
     return SizedFile(name, path, found)
 
 
-def read_text(file: str) -> tuple[str, str]:
-    """The file's name as messages call it, and its text.  Raises Refusal."""
+def read_text(file: str, *, thing: str = "pattern") -> tuple[str, str]:
+    """The file's name as messages call it, and its text; `thing` is what it should be.
+
+    Raises Refusal.
+    """
     name = STDIN_NAME if file == STDOUT else printable(file)
     data = _read_stdin() if file == STDOUT else _read_file(Path(file), name)
     try:
-        return name, decode_pattern(data)
+        return name, decode_pattern(data, thing=thing)
     except PatternError as error:
         raise pattern_problems(name, error) from None
 
@@ -312,17 +315,18 @@ def _read_file(path: Path, name: str) -> bytes:
         with path.open("rb") as file:
             return file.read(MOST_BYTES + 1)
     except FileNotFoundError:
-        suggestion = _near_pattern(path)
+        suggestion = _near_file(path)
         raise wrong_usage(name, "there is no such file", suggestion=suggestion) from None
     except OSError as error:
         raise wrong_usage(name, f"cannot be read: {reason(error)}") from None
 
 
-def _near_pattern(path: Path) -> str:
-    """The pattern in the same folder whose name is spelt most like this one."""
+def _near_file(path: Path) -> str:
+    """The file of that kind in the same folder whose name is spelt most like this one."""
+    suffix = path.suffix or ".toml"
     try:
-        names = sorted(found.name for found in path.parent.glob("*.toml"))
-    except OSError:
+        names = sorted(found.name for found in path.parent.glob(f"*{suffix}"))
+    except (OSError, ValueError):
         return ""
-    nearest = nearest_word(path.name, names) or nearest_word(f"{path.name}.toml", names)
+    nearest = nearest_word(path.name, names) or nearest_word(f"{path.name}{suffix}", names)
     return printable(str(path.parent / nearest)) if nearest else ""

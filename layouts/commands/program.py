@@ -13,6 +13,7 @@ from charts import __version__
 from layouts.commands.advising import loom
 from layouts.commands.cards import card
 from layouts.commands.checking import check
+from layouts.commands.classes import class_packs
 from layouts.commands.comparing import changes
 from layouts.commands.pages import booklet, chart
 from layouts.commands.proving import prove_file
@@ -104,7 +105,7 @@ def program(context: click.Context) -> None:
 
 
 for command in (
-    *(new, check, booklet, card, chart, steps, data),
+    *(new, check, booklet, class_packs, card, chart, steps, data),
     *(sizes, loom, yarn, template, changes, prove_file),
 ):
     program.add_command(command)
