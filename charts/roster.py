@@ -406,13 +406,15 @@ class _Row:
     def choose(self, column: Column, words: Sequence[str], none: str) -> str | None:
         """One of the words, in either case; `none` says that there are none to choose from."""
 
+        spelt = {spelling: word for word in words for spelling in _spellings(word)}
+
         def read(cell: str, blame: Blame) -> str | None:
             plain = " ".join(cell.split()).casefold()
-            found = next((word for word in words if plain in _spellings(word)), None)
-            if found is None:
+            if plain not in spelt:
+                nearest = spelt.get(nearest_word(plain, spelt), "")
                 what = f"'{shortened(cell)}' is none of these" if words else none
-                blame(what, listed(words) if words else "", nearest_word(cell, words))
-            return found
+                blame(what, listed(words) if words else "", nearest)
+            return spelt.get(plain)
 
         return self.read(column, read)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from layouts.block import Block, DoesNotFitError
@@ -24,6 +25,7 @@ from layouts.text import (
 
 MARGIN_MM: Final = 12.0
 _GAP_MM: Final = 3.2
+_MEETING_MM: Final = 2.4
 _ABOVE_MM: Final = 1.1
 _BELOW_MM: Final = 0.9
 _NONE: Final = "–"
@@ -189,7 +191,7 @@ class _Table:
             )
             for column in self._columns
         ]
-        room_mm = self._whole_mm - _GAP_MM * (len(wanted) - 1)
+        room_mm = self._whole_mm - sum(self._gaps_mm)
         give = [
             max(0.0, wide - column.least_mm) if column.least_mm else 0.0
             for wide, column in zip(wanted, self._columns, strict=True)
@@ -263,14 +265,23 @@ class _Table:
 
     @property
     def _wide_mm(self) -> float:
-        return sum(self._widths_mm) + _GAP_MM * (len(self._widths_mm) - 1)
+        return sum(self._widths_mm) + sum(self._gaps_mm)
+
+    @property
+    def _gaps_mm(self) -> list[float]:
+        """Between the columns; more where words follow numbers, which meet otherwise."""
+        return [
+            _GAP_MM + _MEETING_MM * (one.align is Align.RIGHT and other.align is Align.LEFT)
+            for one, other in pairwise(self._columns)
+        ]
 
     def _places(self) -> Iterator[tuple[_Column, float, float]]:
         """Each column with its left edge and its width."""
         left_mm = 0.0
-        for column, wide_mm in zip(self._columns, self._widths_mm, strict=True):
+        gaps_mm = (*self._gaps_mm, 0.0)
+        for column, wide_mm, gap_mm in zip(self._columns, self._widths_mm, gaps_mm, strict=True):
             yield column, left_mm, wide_mm
-            left_mm += wide_mm + _GAP_MM
+            left_mm += wide_mm + gap_mm
 
 
 _ROUNDING_MM: Final = 1e-4

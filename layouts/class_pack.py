@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Final
+from typing import Final, NamedTuple
 
 from charts.gauge_of import gauge_of
 from charts.parts import Part, parts_of
@@ -28,7 +28,7 @@ from layouts.grafting import weaving_pieces
 from layouts.key import READING_RULES, signs_of
 from layouts.pack_numbers import Personal, SockNumbers
 from layouts.pack_parts import RUNNING_HEAD_MM, Fixed, PackPage, PackPart, PackRoom, pack_pages
-from layouts.paper import PRINTER_SAFE, Paper
+from layouts.paper import CARD_SAFE, PRINTER_SAFE, Paper
 from layouts.scene import Align, Document, Group, Item, OutlineEntry, Page, Role, line
 from layouts.style import BOOKLET, PageStyle
 from layouts.text import Style, bold, set_line, width_mm
@@ -49,6 +49,7 @@ _KEY: Final = "Signs in the charts"
 _FINISHING: Final = "Finishing"
 _CAUTIONS: Final = "Cautions"
 _NOTES: Final = "Notes"
+_AFTER_HEADING_MM: Final = 1.6
 
 
 @dataclass(frozen=True)
@@ -97,7 +98,8 @@ class SockPack:
         signs = signs_of(chart for one in charts for chart in one.chart.best.charts)
         first, *others = key_pieces(signs, room.frame)
         rules = paragraph(" ".join(READING_RULES), room.style.body, room.width_mm)
-        yield Fixed(_KEY, stacked([heading(_KEY, room.head, room.width_mm), first, rules]))
+        head = replace(heading(_KEY, room.head, room.width_mm), after_mm=_AFTER_HEADING_MM)
+        yield Fixed(_KEY, stacked([head, first, rules]))
         yield from (Fixed("", one.block) for one in others)
 
     def _tail(self) -> Iterator[Fixed]:
@@ -107,10 +109,11 @@ class SockPack:
             (_FINISHING, weaving_pieces(self.knit.plan, width_mm=wide_mm, style=style)),
             (_CAUTIONS, caution_rows(wide_mm, style)),
         ):
-            yield Fixed(title, stacked([heading(title, room.head, wide_mm), *pieces]))
+            head = replace(heading(title, room.head, wide_mm), after_mm=_AFTER_HEADING_MM)
+            yield Fixed(title, stacked([head, *pieces]))
 
     @cached_property
-    def card_sheets(self) -> tuple[tuple[Item, ...], ...]:
+    def card_sheets(self) -> tuple[CardSide, ...]:
         """The pages of the card, fronts and backs of sheets in turn.
 
         Both sides of a card of half the paper stand one above the other to be cut out, and the back
@@ -122,24 +125,47 @@ class SockPack:
             sides = make_card(self.knit, CARD_PART, paper=half).pages
         except DoesNotFitError:
             whole = make_card(self.knit, CARD_PART, paper=paper).pages
-            return tuple(_upright(page, index, paper) for index, page in enumerate(whole))
-        sheets: list[tuple[Item, ...]] = []
-        for index in range(0, len(sides), 2):
-            sheets += (_to_cut_out(sides[index : index + 2], half), ())
+            return tuple(CardSide(_upright(page, at, paper)) for at, page in enumerate(whole))
+        sheets: list[CardSide] = []
+        for at in range(0, len(sides), 2):
+            sheets += (_to_cut_out(sides[at : at + 2], half), CardSide(()))
         return tuple(sheets)
 
 
-def _to_cut_out(sides: Sequence[Page], half: Paper) -> tuple[Item, ...]:
+class CardSide(NamedTuple):
+    """One side of a sheet with the card."""
+
+    items: tuple[Item, ...]
+    cut_mm: float | None = None
+    """From the top of the paper to where it is cut."""
+
+
+def _to_cut_out(sides: Sequence[Page], half: Paper) -> CardSide:
     """Sides one above the other with a line to cut along."""
     from_mm, to_mm = PRINTER_SAFE.left_mm, half.width_mm - PRINTER_SAFE.right_mm
     cut = line(from_mm, half.height_mm, to_mm, half.height_mm, stroke_pt=0.5, dash_mm=(2.0,))
-    return (
+    items = (
         *(
-            Group(side.items, 0.0, index * half.height_mm, role=Role.SECTION)
-            for index, side in enumerate(sides)
+            Group(side.items, 0.0, at * half.height_mm, role=Role.SECTION)
+            for at, side in enumerate(sides)
         ),
         Group((cut,), role=Role.ARTIFACT),
     )
+    return CardSide(items, half.height_mm)
+
+
+def _labelled(side: CardSide, who: str, style: PageStyle) -> tuple[Item, ...]:
+    """The side with the label above and below the cut, in the margins of both halves."""
+    if side.cut_mm is None:
+        return side.items
+    look = Style(style.note.size_pt, style.note.leading_pt)
+    above_mm = side.cut_mm - _FROM_CUT_MM
+    below_mm = side.cut_mm + _FROM_CUT_MM + look.cap_height_mm
+    labels = (set_line((bold(who),), CARD_SAFE.left_mm, at, look) for at in (above_mm, below_mm))
+    return (*side.items, *(Group(label, role=Role.P) for label in labels))
+
+
+_FROM_CUT_MM: Final = 1.8
 
 
 def _upright(side: Page, index: int, paper: Paper) -> tuple[Item, ...]:
@@ -165,7 +191,8 @@ def make_pack(pack: SockPack, personal: Personal) -> Document:
     pages = [
         _text_page(pack, personal, page, number, count) for number, page in enumerate(text, start=1)
     ]
-    for number, items in enumerate(pack.card_sheets, start=len(text) + 1):
+    for number, side in enumerate(pack.card_sheets, start=len(text) + 1):
+        items = _labelled(side, personal.who, pack.style)
         title = f"{CARD_PART.title}, card" if number == len(text) + 1 else ""
         pages.append(_page(pack, items, number, (title,) if title else ()))
     plan = pack.knit.plan

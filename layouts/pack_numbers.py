@@ -112,7 +112,7 @@ class SockNumbers:
             *(paragraph(words, look, width_mm) for words in lines),
             space(2.0),
             *(
-                table_row(((bold(name),), _sentence(words)), columns, style.body)
+                table_row(((bold(name),), _capital(words)), columns, style.body)
                 for name, words in facts
             ),
             space(_BETWEEN_MM),
@@ -273,7 +273,5 @@ def _fact_column_mm(look: Style) -> float:
     return 5.8 * look.size_pt * MM_PER_PT
 
 
-def _sentence(words: str) -> str:
-    """With a capital and a full stop."""
-    stop = "" if words.endswith((".", "!", "?")) else "."
-    return words[:1].upper() + words[1:] + stop
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]

@@ -319,8 +319,8 @@ def _write_sheets(packs: Sequence[_Written], folder: Path, paper: Paper) -> str:
 _REMARKS: Final = (
     "Pages are those of all-packs.pdf, to be printed on both sides at 100 %: each pack has whole "
     "sheets of its own. Foot: length × round the ball.",
-    "Fit by the gauge of the pattern or of the person’s own swatch: a washed swatch decides. A cuff "
-    "must leave no mark; with diabetes or poor circulation ask a clinician first.",
+    "Fit by the gauge of the pattern or of the person’s own swatch: a washed swatch decides. A "
+    "cuff must leave no mark; with diabetes or poor circulation ask a clinician first.",
 )
 
 
