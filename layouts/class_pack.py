@@ -117,14 +117,18 @@ class SockPack:
         """The pages of the card, fronts and backs of sheets in turn.
 
         Both sides of a card of half the paper stand one above the other to be cut out, and the back
-        of their sheet is blank; where such a card is too small it is as large as the paper.
+        of their sheet is blank; where such a card is too small it is as large as the paper.  Empty
+        if that is too small as well: then the pages of the turn must do.
         """
         paper = self.paper.upright
         half = Paper("", paper.width_mm, paper.height_mm / 2)
         try:
             sides = make_card(self.knit, CARD_PART, paper=half).pages
         except DoesNotFitError:
-            whole = make_card(self.knit, CARD_PART, paper=paper).pages
+            try:
+                whole = make_card(self.knit, CARD_PART, paper=paper).pages
+            except DoesNotFitError:
+                return ()
             return tuple(CardSide(_upright(page, at, paper)) for at, page in enumerate(whole))
         sheets: list[CardSide] = []
         for at in range(0, len(sides), 2):
@@ -142,7 +146,8 @@ class CardSide(NamedTuple):
 
 def _to_cut_out(sides: Sequence[Page], half: Paper) -> CardSide:
     """Sides one above the other with a line to cut along."""
-    from_mm, to_mm = PRINTER_SAFE.left_mm, half.width_mm - PRINTER_SAFE.right_mm
+    from_mm = PRINTER_SAFE.left_mm + 0.5
+    to_mm = half.width_mm - from_mm
     cut = line(from_mm, half.height_mm, to_mm, half.height_mm, stroke_pt=0.5, dash_mm=(2.0,))
     items = (
         *(

@@ -80,9 +80,13 @@ def make_group(group: Group, *, paper: Paper, alphabet: str) -> Iterator[MadePac
     for member in group.members:
         document = make_pack(pack, _personal(member))
         warnings = dict.fromkeys((*member.sock.fitted.warnings, *first.plan.warnings))
+        if not pack.card_sheets:
+            warnings[_NO_CARD] = None
         written = write_pdf(document, alphabet=alphabet)
         yield MadePack(member, written, _row(member, pack), tuple(warnings))
 
+
+_NO_CARD: Final = "The heel turn is too wide for a card on this paper: the pack has none"
 
 SIGNS: Final = "–—’‘“”„…·×±½¼¾⅓⅔⅛⅜⅝⅞→←↑↓✓°é"
 """What our own words have beside the characters of ASCII."""
