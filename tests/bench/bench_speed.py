@@ -144,6 +144,50 @@ def process_table(rounds: int) -> list[str]:
     return lines
 
 
+CLASS = 30
+CLASS_GOAL = "3 s for 200 pages, 200 MB"
+
+
+def class_table(rounds: int) -> list[str]:
+    """Class packs: one person, a class of five sizes, a class in which every foot is another."""
+    sizes = ("Child", "Youth", "Small", "Medium", "Large")
+    rings = (28, 32, 36, 40)
+    rosters = {
+        "1 person": ["who,size", "Student 1,Small"],
+        f"{CLASS} people, 5 sizes": [
+            "who,size",
+            *(f"Student {number},{sizes[number % 5]}" for number in range(CLASS)),
+        ],
+        f"{CLASS} people, each foot another": [
+            "who,foot length mm,pegs",
+            *(f"Student {n},{215 + 2 * n},{rings[n % 4]}" for n in range(CLASS)),
+        ],
+    }
+    lines = [
+        "| `class` | pages | best | median | one by one | peak memory | goal |",
+        "|---|---:|---:|---:|---:|---:|---:|",
+    ]
+    alone_s = 0.0
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        for label, rows in rosters.items():
+            roster = folder / "roster.csv"
+            roster.write_text("\n".join(rows), encoding="utf-8")
+            pattern = str(SAMPLES / "three-looms.toml")
+            command = (*PEGFOLIO, "class", pattern, str(roster), "--output", str(folder / "packs"))
+            run_process(command, folder)
+            runs = [run_process(command, folder) for _ in range(rounds)]
+            walls = [each.wall_s for each in runs]
+            alone_s = alone_s or min(walls)
+            lines.append(
+                f"| {label} | {_count_pages(folder / 'packs' / 'all-packs.pdf')} "
+                f"| {min(walls):.2f} s | {statistics.median(walls):.2f} s "
+                f"| {(len(rows) - 1) * alone_s:.1f} s "
+                f"| {max(each.peak_mb for each in runs):.0f} MB | {CLASS_GOAL} |"
+            )
+    return lines
+
+
 def _count_pages(pdf: Path) -> int:
     """Pages by a reader that did not write them."""
     from pypdf import PdfReader
@@ -199,6 +243,7 @@ def main() -> None:
     rounds = int(sys.argv[1]) if len(sys.argv) > 1 else ROUNDS
     print(f"Python {platform.python_version()}, {os.cpu_count()} cores, {rounds} rounds\n")
     print("\n".join(process_table(rounds)), end="\n\n")
+    print("\n".join(class_table(min(rounds, 5))), end="\n\n")
     print("\n".join(growth_table(min(rounds, 5))))
 
 
