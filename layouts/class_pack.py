@@ -7,10 +7,10 @@ packs printed one after the other on both sides begin each on a sheet of their o
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Hashable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple, TypeVar
 
 from charts.gauge_of import gauge_of
 from charts.parts import Part, parts_of
@@ -27,7 +27,16 @@ from layouts.front_matter import key_pieces
 from layouts.grafting import weaving_pieces
 from layouts.key import READING_RULES, signs_of
 from layouts.pack_numbers import Personal, SockNumbers
-from layouts.pack_parts import RUNNING_HEAD_MM, Fixed, PackPage, PackPart, PackRoom, pack_pages
+from layouts.pack_parts import (
+    RUNNING_HEAD_MM,
+    Fixed,
+    PackPage,
+    PackPart,
+    PackRoom,
+    PartLayout,
+    pack_pages,
+    part_key,
+)
 from layouts.paper import CARD_SAFE, PRINTER_SAFE, Paper
 from layouts.scene import Align, Document, Group, Item, OutlineEntry, Page, Role, line
 from layouts.style import BOOKLET, PageStyle
@@ -61,6 +70,8 @@ class SockPack:
     """The other sock of the pair; the first again where both are alike."""
     paper: Paper
     style: PageStyle = PACK
+    shelf: Shelf = field(default_factory=lambda: Shelf())
+    """What other socks of the class have in common with this one."""
 
     @cached_property
     def room(self) -> PackRoom:
@@ -85,17 +96,26 @@ class SockPack:
     def _parts(self) -> Iterator[PackPart]:
         numbers = {part: str(number) for number, part in enumerate(parts_of(self.knit), start=1)}
         for part, number in numbers.items():
-            yield PackPart(self.knit, part, number, self.room)
+            yield self._part(self.knit, part, number, again=False)
         if self.second.rows != self.knit.rows:
             for part in MIRRORED_PARTS:
                 if part in numbers:
-                    yield PackPart(self.second, part, numbers[part], self.room, again=True)
+                    yield self._part(self.second, part, numbers[part], again=True)
+
+    def _part(self, knit: Knit, part: Part, number: str, *, again: bool) -> PackPart:
+        key = (part_key(knit, part), number, again, self._look)
+        layout = self.shelf.find(key, lambda: PartLayout(knit, part, number, self.room, again))
+        return PackPart(layout, self.room)
+
+    @property
+    def _look(self) -> Hashable:
+        return (self.paper, self.style)
 
     def _key(self, parts: Sequence[PackPart]) -> Iterator[Fixed]:
         """The signs of all charts, and how a chart is read."""
         room = self.room
         charts = (one for one in parts if one.part is not Part.CLOSING)
-        signs = signs_of(chart for one in charts for chart in one.chart.best.charts)
+        signs = signs_of(chart for one in charts for chart in one.layout.chart.best.charts)
         first, *others = key_pieces(signs, room.frame)
         rules = paragraph(" ".join(READING_RULES), room.style.body, room.width_mm)
         head = replace(heading(_KEY, room.head, room.width_mm), after_mm=_AFTER_HEADING_MM)
@@ -120,6 +140,10 @@ class SockPack:
         of their sheet is blank; where such a card is too small it is as large as the paper.  Empty
         if that is too small as well: then the pages of the turn must do.
         """
+        key = ("card", part_key(self.knit, CARD_PART), self._look)
+        return self.shelf.find(key, self._make_card_sheets)
+
+    def _make_card_sheets(self) -> tuple[CardSide, ...]:
         paper = self.paper.upright
         half = Paper("", paper.width_mm, paper.height_mm / 2)
         try:
@@ -134,6 +158,28 @@ class SockPack:
         for at in range(0, len(sides), 2):
             sheets += (_to_cut_out(sides[at : at + 2], half), CardSide(()))
         return tuple(sheets)
+
+
+_T = TypeVar("_T")
+
+
+class Shelf:
+    """What was laid out last, so that socks that share it need not make it again."""
+
+    def __init__(self) -> None:
+        self._kept: dict[Hashable, Any] = {}
+
+    def find(self, key: Hashable, make: Callable[[], _T]) -> _T:
+        """What is kept under the key; made and kept if there is nothing."""
+        found: _T = self._kept.pop(key) if key in self._kept else make()
+        self._kept[key] = found
+        if len(self._kept) > _KEPT:
+            del self._kept[next(iter(self._kept))]
+        return found
+
+
+_KEPT: Final = 48
+"""Things on the shelf at most: the parts of some looms; what was not asked for longest goes."""
 
 
 class CardSide(NamedTuple):

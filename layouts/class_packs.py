@@ -19,7 +19,7 @@ from charts.foot_measures import Measure, Origin
 from charts.pattern_file import write_pattern
 from charts.spec import SockSpec, Units
 from layouts.class_overview import OverviewRow
-from layouts.class_pack import SockPack, make_pack
+from layouts.class_pack import Shelf, SockPack, make_pack
 from layouts.edition import PrintSize
 from layouts.pack_numbers import Personal, yarn_words
 from layouts.paper import Paper
@@ -69,14 +69,17 @@ def groups_of(members: Iterable[Member]) -> tuple[Group, ...]:
     return tuple(Group(same[0].sock.sock, same[0].size, tuple(same)) for same in found.values())
 
 
-def make_group(group: Group, *, paper: Paper, alphabet: str) -> Iterator[MadePack]:
-    """The packs of a group, one after the other.
+def make_group(
+    group: Group, *, paper: Paper, alphabet: str, shelf: Shelf | None = None
+) -> Iterator[MadePack]:
+    """The packs of a group, one after the other.  A shelf that is handed from group to group saves
+    work and changes nothing.
 
     Raises PatternError or NotKnittableError for a sock that cannot be made, DoesNotFitError for
     too small a paper; then there is no pack of the group.
     """
     first, second = knit_pair(group.spec)
-    pack = SockPack(first, second, paper)
+    pack = SockPack(first, second, paper, shelf=shelf or Shelf())
     for member in group.members:
         document = make_pack(pack, _personal(member))
         warnings = dict.fromkeys((*member.sock.fitted.warnings, *first.plan.warnings))

@@ -7,20 +7,20 @@ page of its own is laid out as in the booklet.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from typing import Final, NamedTuple
 
-from charts.parts import Part
+from charts.parts import Part, part_record
+from charts.pattern_file import write_pattern
 from charts.plan import Plan
 from charts.steps import make_part_steps
 from charts.verify import Knit
 from layouts.block import Block, DoesNotFitError
 from layouts.blocks import Piece, pieces_height_mm, stacked
 from layouts.faces import Face
-from layouts.frame import PageFrame
-from layouts.grid import FittedChart
+from layouts.frame import Leaf, PageFrame
 from layouts.paper import MM_PER_PT
 from layouts.part_chart import PartChart, block_height_mm
 from layouts.part_pages import PartPages
@@ -79,6 +79,11 @@ class PackRoom:
         size_pt = (self.style.title.size_pt + self.style.sub_head.size_pt) / 2
         return Style(size_pt, size_pt * 1.25, Face.BOLD)
 
+    @property
+    def part_head_mm(self) -> float:
+        """Height of a part's heading and the room below it."""
+        return max(self.head.leading_mm, _SIGNPOST_MM[1]) + _AFTER_HEAD_MM
+
 
 class Fixed(NamedTuple):
     """Something of one size that goes before or between the parts."""
@@ -96,44 +101,15 @@ class PackPage(NamedTuple):
 
 
 @dataclass(frozen=True)
-class PackPart:
-    """One part of a sock, to be laid out."""
+class PartLayout:
+    """What the pages of one part are made of but for headings: it serves all socks in which the
+    part is the same, however long their legs and feet are."""
 
     knit: Knit
     part: Part
     number: str
     room: PackRoom
-    again: bool = False
-    """The second sock's, whose cables are mirrored."""
-
-    @property
-    def title(self) -> str:
-        return f"Second sock: {self.part.title.lower()}" if self.again else self.part.title
-
-    @property
-    def head_mm(self) -> float:
-        """Height of the heading and the room below it."""
-        return max(self.room.head.leading_mm, _SIGNPOST_MM[1]) + _AFTER_HEAD_MM
-
-    def heading(self, beside: str = "") -> Piece:
-        """Number and title, and at the right the small sock with the part filled in."""
-        look, style, width_mm = self.room.head, self.room.style, self.room.width_mm
-        signpost = sock_signpost(
-            self.room.plan, self.part, width_mm=_SIGNPOST_MM[0], height_mm=_SIGNPOST_MM[1]
-        )
-        high_mm = max(look.leading_mm, _SIGNPOST_MM[1])
-        runs = [Run(self.number + 2 * NO_BREAK_SPACE, ink=style.soft_ink), Run(self.title)]
-        if beside:
-            runs.append(Run(2 * NO_BREAK_SPACE + beside, Face.REGULAR, style.soft_ink))
-        base_mm = high_mm - look.leading_mm + look.baseline_mm
-        left_mm = width_mm - signpost.width_mm
-        items: tuple[Item, ...] = (
-            Group(set_line(runs, 0.0, base_mm, look), role=Role.H2),
-            Group(signpost.items, left_mm, high_mm - signpost.height_mm, role=Role.ARTIFACT),
-        )
-        return Piece(Block(items, width_mm, high_mm), _AFTER_HEAD_MM, with_next=True)
-
-    # On a page with others
+    again: bool
 
     @cached_property
     def chart(self) -> PartChart:
@@ -168,39 +144,101 @@ class PackPart:
             return False
         return self.high_mm(self.room.style.least_cell_mm) <= self.room.height_mm
 
-    def fitted(self, cell_mm: float) -> FittedChart:
-        """The chart with cells of at most that size."""
-        return self.chart.at_size(cell_mm)
-
     def high_mm(self, cell_mm: float) -> float:
-        """Height with cells of at most that size."""
+        """Height under a heading, and with it, with cells of at most that size."""
         assert self.steps is not None
         if cell_mm not in self._chart_mm:
-            self._chart_mm[cell_mm] = block_height_mm(self.fitted(cell_mm))
-        return self.head_mm + self._chart_mm[cell_mm] + _AFTER_CHART_MM + self.steps.height_mm
+            self._chart_mm[cell_mm] = block_height_mm(self.chart.at_size(cell_mm))
+        chart_mm = self._chart_mm[cell_mm] + _AFTER_CHART_MM
+        return self.room.part_head_mm + chart_mm + self.steps.height_mm
+
+    def body(self, cell_mm: float) -> Block:
+        """Chart and steps, one below the other."""
+        assert self.steps is not None
+        if cell_mm not in self._drawn:
+            (chart,) = self.chart.draw(self.chart.at_size(cell_mm))
+            self._drawn[cell_mm] = stacked([Piece(chart, _AFTER_CHART_MM), Piece(self.steps)])
+        return self._drawn[cell_mm]
+
+    @cached_property
+    def own_leaves(self) -> tuple[Leaf, ...]:
+        """Pages of its own: as the booklet has it, without the boxes that explain how."""
+        room = self.room
+        over_mm = room.frame.height_mm - room.height_mm + room.part_head_mm
+        frame = replace(room.frame, under_mm=room.frame.under_mm + over_mm)
+        pages = PartPages(self.knit, self.part, self.number, frame, (), again=self.again)
+        return min(pages.ways(), key=lambda one: one.pages + one.cost).make()
 
     @cached_property
     def _chart_mm(self) -> dict[float, float]:
         """Heights of the chart by the size of its cells, as far as they were asked for."""
         return {}
 
-    def drawn(self, cell_mm: float) -> Block:
-        """Heading, chart and steps, one below the other."""
-        assert self.steps is not None
-        (chart,) = self.chart.draw(self.fitted(cell_mm))
-        return stacked([self.heading(), Piece(chart, _AFTER_CHART_MM), Piece(self.steps)])
-
-    # On pages of its own
-
     @cached_property
+    def _drawn(self) -> dict[float, Block]:
+        """The same of what was drawn."""
+        return {}
+
+
+def part_key(knit: Knit, part: Part) -> Hashable:
+    """Equal for parts whose chart and steps are the same: what happens in the part, what is said of
+    it, and all that was asked for but the rows of cuff, leg and foot, which its own rows tell."""
+    spec = knit.plan.spec
+    rowless = replace(
+        spec,
+        cuff=replace(spec.cuff, rows=0),
+        leg=replace(spec.leg, rows=0),
+        foot=replace(spec.foot, rows=0),
+    )
+    return (part, write_pattern(rowless), part_record(knit, part), make_part_steps(knit, part))
+
+
+@dataclass(frozen=True)
+class PackPart:
+    """One part of a sock, to be put on a page."""
+
+    layout: PartLayout
+    room: PackRoom
+    """Of the sock, which the small socks beside headings are drawn to."""
+
+    @property
+    def part(self) -> Part:
+        return self.layout.part
+
+    @property
+    def title(self) -> str:
+        title = self.part.title
+        return f"Second sock: {title.lower()}" if self.layout.again else title
+
+    def heading(self, beside: str = "") -> Piece:
+        """Number and title, and at the right the small sock with the part filled in."""
+        look, style, width_mm = self.room.head, self.room.style, self.room.width_mm
+        signpost = sock_signpost(
+            self.room.plan, self.part, width_mm=_SIGNPOST_MM[0], height_mm=_SIGNPOST_MM[1]
+        )
+        high_mm = self.room.part_head_mm - _AFTER_HEAD_MM
+        number = Run(self.layout.number + 2 * NO_BREAK_SPACE, ink=style.soft_ink)
+        runs = [number, Run(self.title)]
+        if beside:
+            runs.append(Run(2 * NO_BREAK_SPACE + beside, Face.REGULAR, style.soft_ink))
+        base_mm = high_mm - look.leading_mm + look.baseline_mm
+        left_mm = width_mm - signpost.width_mm
+        items: tuple[Item, ...] = (
+            Group(set_line(runs, 0.0, base_mm, look), role=Role.H2),
+            Group(signpost.items, left_mm, high_mm - signpost.height_mm, role=Role.ARTIFACT),
+        )
+        return Piece(Block(items, width_mm, high_mm), _AFTER_HEAD_MM, with_next=True)
+
+    def drawn(self, cell_mm: float) -> Block:
+        """Heading, chart and steps, with cells of at most that size."""
+        return stacked([self.heading(), Piece(self.layout.body(cell_mm))])
+
     def own_pages(self) -> list[Block]:
-        """As the booklet has it, without the boxes that explain how."""
-        room = self.room
-        over_mm = room.frame.height_mm - room.height_mm + self.head_mm
-        frame = replace(room.frame, under_mm=room.frame.under_mm + over_mm)
-        pages = PartPages(self.knit, self.part, self.number, frame, (), again=self.again)
-        way = min(pages.ways(), key=lambda one: one.pages + one.cost)
-        return [stacked([self.heading(leaf.beside), Piece(leaf.body)]) for leaf in way.make()]
+        """On pages of its own."""
+        return [
+            stacked([self.heading(leaf.beside), Piece(leaf.body)])
+            for leaf in self.layout.own_leaves
+        ]
 
 
 def _dealt_low(rungs: Sequence[Rung], columns: int, most_mm: float) -> list[Stack] | None:
@@ -257,9 +295,9 @@ class _Group(NamedTuple):
 def _group(units: Sequence[Unit], room: PackRoom) -> _Group | None:
     """The units on one page; those after a part with pages of its own below its last."""
     first, *others = units
-    if isinstance(first, PackPart) and not first.is_compact:
+    if isinstance(first, PackPart) and not first.layout.is_compact:
         return _below_own_pages(first, others, room)
-    if any(isinstance(one, PackPart) and not one.is_compact for one in others):
+    if any(isinstance(one, PackPart) and not one.layout.is_compact for one in others):
         return None
     sizes_mm = _cell_sizes_mm(room.style)
     # Heights grow with the cells, so halving finds the largest that fit.
@@ -282,7 +320,7 @@ _GOOD_CELL_MM: Final = 4.2
 
 def _below_own_pages(first: PackPart, others: Sequence[Unit], room: PackRoom) -> _Group | None:
     blocks = [one.block for one in others if isinstance(one, Fixed)]
-    *before, last = first.own_pages
+    *before, last = first.own_pages()
     high_mm = sum(one.height_mm for one in (last, *blocks)) + GAP_MM * len(blocks)
     if len(blocks) < len(others) or (blocks and high_mm > room.height_mm):
         return None
@@ -299,7 +337,8 @@ def _below_own_pages(first: PackPart, others: Sequence[Unit], room: PackRoom) ->
 def _height_mm(units: Sequence[Unit], cell_mm: float) -> float:
     """Of the units with the least room between them."""
     heights = [
-        one.block.height_mm if isinstance(one, Fixed) else one.high_mm(cell_mm) for one in units
+        one.block.height_mm if isinstance(one, Fixed) else one.layout.high_mm(cell_mm)
+        for one in units
     ]
     return sum(heights) + GAP_MM * (len(units) - 1)
 

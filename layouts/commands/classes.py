@@ -246,14 +246,16 @@ def _write_packs(
     if not members:
         return []
     from layouts.block import DoesNotFitError
+    from layouts.class_pack import Shelf
     from layouts.class_packs import alphabet_of, groups_of, make_group
 
     alphabet = alphabet_of(text for member in members for text in _texts(member))
+    shelf = Shelf()
     written: list[_Written] = []
     with progress_bar("packs", len(members)) as step:
         for group in groups_of(members):
             try:
-                for made in make_group(group, paper=paper, alphabet=alphabet):
+                for made in make_group(group, paper=paper, alphabet=alphabet, shelf=shelf):
                     written.append(_write_pack(made, paths[made.member.sock.person.line]))
                     step()
             except PatternError as error:

@@ -23,7 +23,7 @@ from charts.sizes import open_sizes
 from charts.steps import RepeatStep, RowStep, make_part_steps
 from layouts import class_packs
 from layouts.block import DoesNotFitError
-from layouts.class_pack import SockPack, make_pack
+from layouts.class_pack import Shelf, SockPack, make_pack
 from layouts.class_packs import MadePack, Member, alphabet_of, groups_of, make_group
 from layouts.pack_numbers import Personal
 from layouts.paper import PAPERS, Paper
@@ -285,6 +285,37 @@ def test_a_pack_is_the_same_whoever_else_is_in_the_class() -> None:
     (alone,) = groups_of([Member(socks()[5])])
     (made,) = make_group(alone, paper=PAPERS["a4"], alphabet=ALPHABET)
     assert made.pdf == packs()[5].pdf
+
+
+def feet() -> str:
+    """A roster of people on one loom whose feet, legs and swatches differ."""
+    rows = [f"Student {n},{20 + n / 2},{32 if n % 2 else 36}," for n in range(8)]
+    return "\n".join(["who,foot length cm,pegs,gauge", *rows, "Student 8,24,32,17 x 23"])
+
+
+def test_what_socks_have_in_common_is_laid_out_once_and_changes_no_pack() -> None:
+    pattern = open_sizes((SAMPLES / "three-looms.toml").read_text(encoding="utf-8"))
+    people = read_roster(feet()).people
+    groups = groups_of(Member(sock_for(person, pattern)) for person in people)
+    assert len(groups) > 5
+    shelf = Shelf()
+    for group in groups:
+        (alone,) = make_group(group, paper=PAPERS["a4"], alphabet=ALPHABET)
+        (shared,) = make_group(group, paper=PAPERS["a4"], alphabet=ALPHABET, shelf=shelf)
+        assert shared.pdf == alone.pdf
+
+
+def test_shelf_hands_out_what_it_has_and_forgets_what_was_asked_for_longest_ago() -> None:
+    shelf, made = Shelf(), []
+
+    def find(key: int) -> int:
+        return shelf.find(key, lambda: made.append(key) or key)
+
+    for key in [1, 2, 1, *range(100, 146), 1, 2, *range(200, 260), 1]:
+        assert find(key) == key
+    # 46 others leave 1 and 2 on it, 60 do not.
+    assert made.count(1) == 2
+    assert made.count(2) == 1
 
 
 def test_packs_of_a_class_have_the_very_same_fonts() -> None:
