@@ -1,9 +1,9 @@
 """Who of a class knits which sock: the pattern, changed by what a row of the roster tells.
 
-A row is laid over the pattern as a size is.  Its foot takes the place of the pattern's wearer, and
-the rows of the foot follow from it.  On another ring than the pattern's the numbers that were given
-for that ring alone are left to the rules, and with pegs farther apart or nearer so are the gauge
-and the rows.
+A row is laid over the pattern as a size is, and what comes of it is mirrored for the other hand.
+Its foot takes the place of the pattern's wearer, and the rows of the foot follow from it.  On
+another ring than the pattern's the numbers that were given for that ring alone are left to the
+rules, and with pegs farther apart or nearer so are the gauge and the rows.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from charts.fit import check_fit
 from charts.fitting import FittedSpec, ease_of, fit_spec, foot_of
 from charts.gauge import gauge_from_spacing
 from charts.gauge_of import gauge_of
+from charts.hands import for_hand
 from charts.knitted import knit_sock
 from charts.lengths import LengthError, read_length
 from charts.pattern_words import listed
@@ -88,7 +89,8 @@ def _spec(person: Person, pattern: SizeFile) -> SockSpec:
     if person.gauge is not None:
         stitches, rows = person.gauge.stitches_per_10cm, person.gauge.rows_per_10cm
         changes["gauge"] = {"stitches": stitches, "rows": rows}
-    return pattern.read(person.size, changes=changes, without=without)
+    spec = pattern.read(person.size, changes=changes, without=without)
+    return for_hand(spec, person.hand)
 
 
 _OF_THE_RING: Final = frozenset(

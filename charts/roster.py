@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import Final, NamedTuple, TypeVar
 
+from charts.hands import Hand
 from charts.lengths import LengthError, read_length
 from charts.loom import Loom
 from charts.looms_file import OwnedLoom
@@ -72,7 +73,7 @@ class Person:
     """The person's own swatch."""
     print_size: str = ""
     """One of the words that there were to choose from."""
-    hand: str = ""
+    hand: Hand | None = None
     notes: str = ""
 
 
@@ -85,7 +86,6 @@ class Choices:
     looms: Sequence[OwnedLoom] = ()
     """Those that have a name."""
     prints: Sequence[str] = ()
-    hands: Sequence[str] = ()
 
 
 @dataclass(frozen=True)
@@ -291,6 +291,7 @@ class _Reading:
     def _person(self, who: str, row: _Row) -> Person:
         """What the cells say; those at fault are blank."""
         size = row.choose(Column.SIZE, self.choices.sizes, "the pattern has no sizes")
+        hand = row.choose(Column.HAND, [hand.value for hand in Hand], "")
         return Person(
             row.line,
             who,
@@ -299,7 +300,7 @@ class _Reading:
             self._loom(row),
             row.read(Column.GAUGE, read_gauge_words),
             row.choose(Column.PRINT, self.choices.prints, "there is one print only") or "",
-            row.choose(Column.HAND, self.choices.hands, "there is one hand only") or "",
+            Hand(hand) if hand else None,
             row.read(Column.NOTES, Text(MOST_NOTE_LETTERS).read) or "",
         )
 

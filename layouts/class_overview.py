@@ -50,8 +50,8 @@ class OverviewRow:
     """Pegs, and how many are turned at a side."""
     yarn: str
     fit: str
-    print: str
-    """What is special about it."""
+    edition: str
+    """What is special about hand and print."""
     page: str
     """In the file of all packs."""
 
@@ -81,7 +81,7 @@ _COLUMNS: Final = (
     _Column("toe", ("Toe pegs,", "a side"), Align.RIGHT),
     _Column("yarn", ("Yarn", "a pair"), Align.RIGHT),
     _Column("fit", ("Fit",), least_mm=18.0),
-    _Column("print", ("Print",), least_mm=14.0),
+    _Column("edition", ("Edition",), least_mm=16.0),
     _Column("page", ("Page",), Align.RIGHT),
 )
 

@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import Any, Final, NamedTuple, TypeVar
 
 from charts.gauge_of import gauge_of
+from charts.hands import edition_words
 from charts.parts import Part, parts_of
 from charts.plan import Plan
 from charts.verify import Knit
@@ -318,14 +319,15 @@ def _running_head(pack: SockPack, personal: Personal) -> tuple[Item, ...]:
     base_mm = look.baseline_mm
     who = bold(personal.who)
     left_mm = room.width_mm - width_mm((who,), look) - _HEAD_GAP_MM
-    about = f"{plan.spec.title} · {_loom_words(plan)}"
+    loom = " · ".join(filter(None, (_loom_words(plan), edition_words(plan.loom))))
+    about = f"{plan.spec.title} · {loom}"
     rule_mm = look.leading_mm + 0.6
     items: list[Item] = [
         *set_line((who,), 0.0, base_mm, look),
         line(0.0, rule_mm, room.width_mm, rule_mm, stroke_pt=style.fifth_pt),
     ]
     if width_mm(about, small) > left_mm:
-        about = _loom_words(plan)
+        about = loom
     if width_mm(about, small) <= left_mm:
         items += set_line(about, room.width_mm, base_mm, small, align=Align.RIGHT)
     return tuple(items)

@@ -16,6 +16,7 @@ from charts.class_socks import PersonSock, knit_pair
 from charts.ease import measure_words
 from charts.feet import Foot
 from charts.foot_measures import Measure, Origin
+from charts.hands import edition_words
 from charts.pattern_file import write_pattern
 from charts.spec import SockSpec, Units
 from layouts.class_overview import OverviewRow
@@ -35,8 +36,9 @@ class Member:
 
     @property
     def edition_words(self) -> str:
-        """What is special about the print."""
-        return "" if self.size is PrintSize.STANDARD else f"{self.size.value} print"
+        """What is special about the hand and the print."""
+        size = "" if self.size is PrintSize.STANDARD else f"{self.size.value} print"
+        return ", ".join(filter(None, (edition_words(self.sock.sock.loom), size)))
 
 
 @dataclass(frozen=True)
@@ -136,7 +138,7 @@ def _row(member: Member, pack: SockPack) -> OverviewRow:
         toe=f"{plan.toe_pegs}, {plan.toe_side}",
         yarn="" if pack.yarn is None else yarn_words(pack.yarn, plan.spec.units),
         fit=fitted.fit.fit_class.value if fitted.fit else "",
-        print=member.edition_words,
+        edition=member.edition_words,
         page="",
     )
 

@@ -49,7 +49,7 @@ class Personal:
     fit: str = ""
     """How the sock fits, in one sentence without a full stop."""
     edition: str = ""
-    """What is special about this print, e.g. "left-handed"."""
+    """What is special about hand and print, e.g. "left-handed edition"."""
     notes: str = ""
     """From the teacher."""
 
@@ -101,7 +101,7 @@ class SockNumbers:
                 ("Size", personal.size),
                 ("Foot", personal.foot),
                 ("Fit", personal.fit),
-                ("Print", personal.edition),
+                ("Edition", personal.edition),
                 ("Note", personal.notes),
             )
             if words

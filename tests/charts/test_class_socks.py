@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from charts.class_socks import PersonSock, knit_pair, sock_for
-from charts.loom import Loom
+from charts.hands import mirror_image
+from charts.loom import Loom, Working
 from charts.looms_file import OwnedLoom
 from charts.pattern_file import read_pattern
 from charts.plan import Plan, make_plan
@@ -138,6 +139,16 @@ def test_size_is_the_patterns_and_may_be_changed_too() -> None:
 def test_loom_alone_takes_no_size_of_a_pattern_with_sizes() -> None:
     bare = pattern(pegs=36, heel=False, foot=False, wearer='length = "24 cm"')
     assert counted("A,,24,,,,36,", SIZED) == by_hand(bare)
+
+
+def test_left_hand_is_the_mirror_image_with_the_same_counts() -> None:
+    opened = open_sizes(pattern())
+    people = read_roster("who,hand,pegs\nA,left,36\nB,,36\nC,right-handed,36").people
+    left, plain, right = (sock_for(person, opened).sock for person in people)
+    assert plain == right
+    assert left == mirror_image(right)
+    assert left.loom.working is Working.RIGHT_TO_LEFT
+    assert counts(make_plan(left))[:5] == counts(make_plan(right))[:5]
 
 
 def test_equal_socks_are_equal_whoever_they_are_for() -> None:

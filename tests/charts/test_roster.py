@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from charts.hands import Hand
 from charts.loom import Loom
 from charts.looms_file import OwnedLoom
 from charts.pattern_file import decode_pattern
@@ -27,7 +28,6 @@ CHOICES = Choices(
     sizes=("Small", "Large"),
     looms=(OwnedLoom("blue ring", Loom(40, 9.525, "3/8 in")),),
     prints=("standard", "clear", "large"),
-    hands=("right-handed", "left-handed"),
 )
 
 
@@ -72,7 +72,7 @@ def test_row_with_every_cell_is_read() -> None:
         loom=LoomWanted(36, (9.525, "3/8 in")),
         gauge=Gauge(15, 20),
         print_size="large",
-        hand="left-handed",
+        hand=Hand.LEFT,
         notes="Brings, late, wool",
     )
 

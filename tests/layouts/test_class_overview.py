@@ -29,7 +29,7 @@ def row(number: int, **cells: str) -> OverviewRow:
         "toe": f"{5000 + number}, 6",
         "yarn": "255 m, 3 balls",
         "fit": "fits",
-        "print": "large print",
+        "edition": "large print",
         "page": str(6000 + number),
     }
     return OverviewRow(**{**usual, **cells})
@@ -71,10 +71,10 @@ def test_many_people_go_over_pages_with_the_heads_on_each(paper: str) -> None:
 
 
 def test_columns_that_are_empty_for_everybody_are_left_out() -> None:
-    (page,) = pages_of([row(1, size="", print=""), row(2, size="", print="")])
+    (page,) = pages_of([row(1, size="", edition=""), row(2, size="", edition="")])
     text = page.extract_text()
     assert "Size" not in text
-    assert "Print" not in text
+    assert "Edition" not in text
     (page,) = pages_of([row(1, size=""), row(2)])
     assert "–" in page.extract_text()
 

@@ -33,13 +33,14 @@ from tests.cli.running import ROOT
 
 SAMPLES = ROOT / "samples"
 ROSTER = """\
-who,size,foot length cm,ball round cm,shoe,loom,pegs,gauge,notes
-Student A,Small,,,,,,,
-Student B,,24,23.5,,middle red ring,,,Brings the loom
-Student C,,,,EU 42,,36,,
-Student D,,25.5,24,,large red ring,,18 x 25,
-Student E,Child,,,,,,,
-Student F,Small,,,,,,,Knits like Student A
+who,size,foot length cm,ball round cm,shoe,loom,pegs,gauge,notes,hand
+Student A,Small,,,,,,,,
+Student B,,24,23.5,,middle red ring,,,Brings the loom,
+Student C,,,,EU 42,,36,,,
+Student D,,25.5,24,,large red ring,,18 x 25,,
+Student E,Child,,,,,,,,
+Student F,Small,,,,,,,Knits like Student A,right
+Student G,Small,,,,,,,,left
 """
 MM_PER_PT = 25.4 / 72
 
@@ -53,7 +54,7 @@ def socks() -> tuple[PersonSock, ...]:
     return tuple(sock_for(person, pattern) for person in people)
 
 
-ALPHABET = alphabet_of(["Footbridge sock", *(f"Student {letter}" for letter in "ABCDEF")])
+ALPHABET = alphabet_of(["Footbridge sock", *(f"Student {letter}" for letter in "ABCDEFG")])
 
 
 @cache
@@ -81,7 +82,7 @@ def own_plan(index: int) -> Plan:
     return make_plan(socks()[index].fitted.spec)
 
 
-EVERYBODY = range(6)
+EVERYBODY = range(7)
 
 
 # Numbers
@@ -91,7 +92,7 @@ EVERYBODY = range(6)
 def test_the_first_page_has_the_persons_own_numbers(index: int) -> None:
     plan, text = own_plan(index), text_of(pages(index)[0])
     spec = plan.spec
-    assert text.startswith(f"Student {'ABCDEF'[index]} Footbridge sock")
+    assert text.startswith(f"Student {'ABCDEFG'[index]} Footbridge sock")
     assert f"{plan.loom.pegs} pegs, 3/8 in apart" in text
     for name, words in (
         ("Cuff", f"{spec.cuff.rows} rows of k2 p2"),
@@ -127,7 +128,7 @@ def test_foot_fit_loom_and_note_are_the_persons_own() -> None:
 
 @pytest.mark.parametrize("index", EVERYBODY)
 def test_every_page_but_blank_ones_and_the_card_is_headed_with_the_label(index: int) -> None:
-    who = f"Student {'ABCDEF'[index]}"
+    who = f"Student {'ABCDEFG'[index]}"
     *text, card, back = pages(index)
     count = len(text) + 2
     for number, page in enumerate(text, start=1):
@@ -141,7 +142,14 @@ def test_every_page_but_blank_ones_and_the_card_is_headed_with_the_label(index: 
 # Charts, steps, card
 
 
-@pytest.mark.parametrize("index", [0, 2, 4])
+def test_every_page_of_a_left_handed_pack_says_so() -> None:
+    *text, _, _ = pages(6)
+    assert all("left-handed edition" in text_of(page) for page in text)
+    assert not any("left-handed" in text_of(page) for page in pages(0))
+    assert packs()[6].row.edition == "left-handed edition"
+
+
+@pytest.mark.parametrize("index", [0, 2, 4, 6])
 def test_every_step_of_the_proved_sock_is_told_once_in_order(index: int) -> None:
     first, _ = knit_pair(socks()[index].sock)
     told = [words for page in _document(index).pages[:-2] for words in _told(page.items)]
@@ -261,6 +269,7 @@ def test_people_who_knit_the_same_are_one_group_where_its_first_one_stands() -> 
         ["C"],
         ["D"],
         ["E"],
+        ["G"],
     ]
 
 
