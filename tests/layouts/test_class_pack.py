@@ -144,7 +144,7 @@ def test_every_page_but_blank_ones_and_the_card_is_headed_with_the_label(index: 
 
 def test_every_page_of_a_left_handed_pack_says_so() -> None:
     *text, _, _ = pages(6)
-    assert all("left-handed edition" in text_of(page) for page in text)
+    assert all("left-handed edition" in text_of(page).lower() for page in text)
     assert not any("left-handed" in text_of(page) for page in pages(0))
     assert packs()[6].row.edition == "left-handed edition"
 
