@@ -19,8 +19,8 @@ from charts.plan import Plan
 from charts.verify import Knit
 from charts.yarn_figures import YarnFigures, yarn_figures
 from layouts.block import DoesNotFitError
-from layouts.blocks import Piece, heading, paragraph, stacked
-from layouts.booklet import MIRRORED_PARTS
+from layouts.blocks import Piece, heading, paragraph, running_text, space, stacked
+from layouts.booklet import MIRRORED_PARTS, second_sock_words
 from layouts.card import make_card
 from layouts.cautions import caution_rows
 from layouts.frame import PageFrame, Side, notes_lines
@@ -38,6 +38,7 @@ from layouts.pack_parts import (
     pack_pages,
     part_key,
 )
+from layouts.page_fill import filled_pages
 from layouts.paper import CARD_SAFE, PRINTER_SAFE, Paper
 from layouts.scene import Align, Document, Group, Item, OutlineEntry, Page, Role, line
 from layouts.style import BOOKLET, PageStyle
@@ -60,6 +61,29 @@ _FINISHING: Final = "Finishing"
 _CAUTIONS: Final = "Cautions"
 _NOTES: Final = "Notes"
 _AFTER_HEADING_MM: Final = 1.6
+_BEFORE_HEAD_MM: Final = 3.0
+
+
+_T = TypeVar("_T")
+
+
+class Shelf:
+    """What was laid out last, so that socks that share it need not make it again."""
+
+    def __init__(self) -> None:
+        self._kept: dict[Hashable, Any] = {}
+
+    def find(self, key: Hashable, make: Callable[[], _T]) -> _T:
+        """What is kept under the key; made and kept if there is nothing."""
+        found: _T = self._kept.pop(key) if key in self._kept else make()
+        self._kept[key] = found
+        if len(self._kept) > _KEPT:
+            del self._kept[next(iter(self._kept))]
+        return found
+
+
+_KEPT: Final = 48
+"""Things on the shelf at most: the parts of some looms; what was not asked for longest goes."""
 
 
 @dataclass(frozen=True)
@@ -71,7 +95,7 @@ class SockPack:
     """The other sock of the pair; the first again where both are alike."""
     paper: Paper
     style: PageStyle = PACK
-    shelf: Shelf = field(default_factory=lambda: Shelf())
+    shelf: Shelf = field(default_factory=Shelf)
     """What other socks of the class have in common with this one."""
 
     @cached_property
@@ -119,19 +143,31 @@ class SockPack:
         signs = signs_of(chart for one in charts for chart in one.layout.chart.best.charts)
         first, *others = key_pieces(signs, room.frame)
         rules = paragraph(" ".join(READING_RULES), room.style.body, room.width_mm)
-        head = replace(heading(_KEY, room.head, room.width_mm), after_mm=_AFTER_HEADING_MM)
-        yield Fixed(_KEY, stacked([head, first, rules]))
-        yield from (Fixed("", one.block) for one in others)
+        yield from self._text(_KEY, [first, *others, rules])
 
     def _tail(self) -> Iterator[Fixed]:
+        """What comes after the parts: finishing, the second sock, the designer's words, cautions."""
+        style, wide_mm = self.room.style, self.room.width_mm
+        spec = self.knit.plan.spec
+        finishing = [
+            *weaving_pieces(self.knit.plan, width_mm=wide_mm, style=style),
+            space(_BEFORE_HEAD_MM),
+            heading("The second sock", style.sub_head, wide_mm),
+            paragraph(second_sock_words(self.knit, self.second), style.body, wide_mm),
+        ]
+        yield from self._text(_FINISHING, finishing)
+        if spec.notes:
+            notes = running_text(spec.notes, style.body, wide_mm)
+            yield from self._text("From the designer", notes)
+        yield from self._text(_CAUTIONS, caution_rows(wide_mm, style))
+
+    def _text(self, title: str, pieces: Sequence[Piece]) -> Iterator[Fixed]:
+        """Pieces under a heading, a page's worth in each."""
         room = self.room
-        style, wide_mm = room.style, room.width_mm
-        for title, pieces in (
-            (_FINISHING, weaving_pieces(self.knit.plan, width_mm=wide_mm, style=style)),
-            (_CAUTIONS, caution_rows(wide_mm, style)),
-        ):
-            head = replace(heading(title, room.head, wide_mm), after_mm=_AFTER_HEADING_MM)
-            yield Fixed(title, stacked([head, *pieces]))
+        head = replace(heading(title, room.head, room.width_mm), after_mm=_AFTER_HEADING_MM)
+        pages = filled_pages([head, *pieces], room.height_mm)
+        for index, page in enumerate(pages):
+            yield Fixed("" if index else title, stacked(page))
 
     @cached_property
     def card_sheets(self) -> tuple[CardSide, ...]:
@@ -159,28 +195,6 @@ class SockPack:
         for at in range(0, len(sides), 2):
             sheets += (_to_cut_out(sides[at : at + 2], half), CardSide(()))
         return tuple(sheets)
-
-
-_T = TypeVar("_T")
-
-
-class Shelf:
-    """What was laid out last, so that socks that share it need not make it again."""
-
-    def __init__(self) -> None:
-        self._kept: dict[Hashable, Any] = {}
-
-    def find(self, key: Hashable, make: Callable[[], _T]) -> _T:
-        """What is kept under the key; made and kept if there is nothing."""
-        found: _T = self._kept.pop(key) if key in self._kept else make()
-        self._kept[key] = found
-        if len(self._kept) > _KEPT:
-            del self._kept[next(iter(self._kept))]
-        return found
-
-
-_KEPT: Final = 48
-"""Things on the shelf at most: the parts of some looms; what was not asked for longest goes."""
 
 
 class CardSide(NamedTuple):
@@ -254,6 +268,7 @@ def make_pack(pack: SockPack, personal: Personal) -> Document:
         plan.spec.designer,
         f"A sock for a round loom of {_loom_words(plan)}",
         ("sock", "round loom", "class pack"),
+        rights=plan.spec.house.rights_words,
     )
 
 

@@ -71,6 +71,9 @@ class SockNumbers:
         whole_mm = room.frame.whole_height_mm
         head = self._head(personal)
         foot = [early_caution(room.width_mm, room.style, cautions_page)]
+        rights = self.knit.plan.spec.house.rights_words
+        if rights:
+            foot.append(paragraph(rights, room.style.note, room.width_mm))
         wide = self._wide_page(head, foot) if room.width_mm >= WIDE_FROM_MM else None
         if wide is not None:
             return [PackPage((TITLE,), wide)]
@@ -94,7 +97,9 @@ class SockNumbers:
         look = Style(style.step.size_pt + 1.5, style.step.leading_pt + 2.5, after_pt=1.0)
         loom = f"{plan.loom.pegs} pegs, {plan.loom.spacing_text} apart"
         kind = f"{personal.loom}: {loom}" if personal.loom else f"a round loom of {loom}"
-        lines = [(bold(plan.spec.title), Run(f" on {kind}"))]
+        lines: list[tuple[Run, ...]] = [(bold(plan.spec.title), Run(f" on {kind}"))]
+        if plan.spec.designer:
+            lines.append((Run(plan.spec.designer, ink=style.soft_ink),))
         facts = [
             (name, words)
             for name, words in (

@@ -280,6 +280,7 @@ def _texts(member: Member) -> Iterator[str]:
     person, spec = member.sock.person, member.sock.sock
     yield from (person.who, person.notes, person.size)
     yield from (spec.title, spec.designer, spec.yarn, spec.loom.spacing_text, *spec.motifs)
+    yield from (spec.notes, spec.house.rights_words)
     if person.loom is not None:
         yield person.loom.name
 
