@@ -146,7 +146,7 @@ class SockPack:
         yield from self._text(_KEY, [first, *others, rules])
 
     def _tail(self) -> Iterator[Fixed]:
-        """What comes after the parts: finishing, the second sock, the designer's words, cautions."""
+        """What comes after the parts: finishing, the second sock, the designer's words, dangers."""
         style, wide_mm = self.room.style, self.room.width_mm
         spec = self.knit.plan.spec
         finishing = [
