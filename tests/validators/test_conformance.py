@@ -59,6 +59,17 @@ def test_product_keeps_the_standard(name: str, profile: str, folder: Path) -> No
     assert broken_rules(printed(name, folder).read_bytes(), profile) == []
 
 
+@pytest.mark.parametrize("profile", PROFILES)
+def test_packs_and_overview_of_a_class_keep_the_standard(
+    profile: str, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    packs = tmp_path_factory.mktemp("class")
+    sized, looms = str(SAMPLES / "three-looms.toml"), str(SAMPLES / "looms.toml")
+    run(("class", sized, str(SAMPLES / "roster.csv"), "--looms", looms), packs)
+    for name in ("overview", "student-a", "student-d"):
+        assert broken_rules((packs / f"{name}.pdf").read_bytes(), profile) == []
+
+
 def test_plain_file_is_refused() -> None:
     document = Document((Page(100, 100, (Text(10, 10, "peg"),)),), "Test")
     assert broken_rules(write_pdf(document), "ua1") == []
