@@ -8,6 +8,7 @@ no code with the modules that write.
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Iterator
 from io import BytesIO
 from typing import Final
@@ -23,6 +24,11 @@ MOST_OPERATORS: Final = 3_000_000
 """In all pages together; a booklet of 44 pages has 50 thousand."""
 MOST_PAGE_BYTES: Final = 8_000_000
 """Of what one page shows, unpacked."""
+
+
+for _library in ("pypdf", "fontTools"):
+    # What they think of a damaged file is not for standard error, unless somebody asks for it.
+    logging.getLogger(_library).addHandler(logging.NullHandler())
 
 
 class UnreadablePdfError(Exception):

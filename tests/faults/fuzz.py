@@ -1,4 +1,4 @@
-"""Spoiled input by the thousand: pattern files, motifs, options; run by hand.
+"""Spoiled input by the thousand: patterns, motifs, options, rosters, pictures, PDFs; run by hand.
 
     python -m tests.faults.fuzz [CASES]          (from the repository's top; 100,000 by default)
 
@@ -28,17 +28,29 @@ from typing import Final
 
 from charts.pattern_file import decode_pattern
 from charts.problems import PatternError
+from charts.prove import NothingToProveError, prove
+from charts.roster import read_roster
 from layouts.commands.pattern import has_sizes, open_text, sizes_of
 from layouts.commands.program import program
 from layouts.commands.refusal import Refusal
 from layouts.output import OutputError
+from layouts.pdf_reading import UnreadablePdfError, read_pages
+from layouts.pictures import PictureError, read_picture
 
 CASES: Final = 100_000
 MOST_S: Final = 2.0
 MOST_MB: Final = 512
 ROOT: Final = Path(__file__).resolve().parents[2]
 SAMPLES: Final = tuple(sorted((ROOT / "samples").glob("*.toml")))
-SHARES: Final = {"pattern": 55, "motif": 20, "bytes": 15, "options": 10}
+SHARES: Final = {
+    "pattern": 35,
+    "motif": 10,
+    "bytes": 15,
+    "options": 10,
+    "roster": 17,
+    "picture": 12,
+    "pdf": 1,
+}
 """Cases of each kind in a hundred."""
 
 PIECES: Final = (
@@ -107,6 +119,10 @@ def _run_some(kind: str, first: int, last: int) -> tuple[list[Finding], Counter[
 
 FINE: Final = "a result"
 REFUSED: Final = "refused with a message"
+REFUSALS: Final = (
+    *(PatternError, Refusal, OutputError),
+    *(PictureError, UnreadablePdfError, NothingToProveError),
+)
 
 
 def run_case(kind: str, number: int) -> str:
@@ -117,7 +133,7 @@ def run_case(kind: str, number: int) -> str:
     try:
         if KINDS[kind](chance):
             ended = REFUSED
-    except (PatternError, Refusal, OutputError) as end:
+    except REFUSALS as end:
         ended = REFUSED if str(end).strip() else "refused without a word"
     except BaseException:
         return traceback.format_exc()
@@ -224,14 +240,40 @@ def _bytes(chance: random.Random) -> None:
     open_text("sock.toml", None, text)
 
 
+def _roster(chance: random.Random) -> bool:
+    text = (ROOT / "samples" / "roster.csv").read_text(encoding="utf-8")
+    return bool(read_roster(spoiled(text, chance)).problems)
+
+
+def _picture(chance: random.Random) -> None:
+    data = _spoiled_bytes((ROOT / "samples" / "reed-bank-logo.png").read_bytes(), chance)
+    read_picture(data, width_mm=30.0, height_mm=20.0, alt="logo")
+
+
+def _pdf(chance: random.Random) -> bool:
+    data = _spoiled_bytes((ROOT / "samples" / "ember-turn-card.pdf").read_bytes(), chance)
+    return not prove(read_pages(data)).is_proved
+
+
+def _spoiled_bytes(data: bytes, chance: random.Random) -> bytes:
+    found = bytearray(data)
+    for _ in range(chance.randint(1, 12)):
+        at = chance.randrange(len(found))
+        length = chance.choice((0, 1, 4, 40))
+        found[at : at + length] = chance.randbytes(chance.choice((0, 1, 2, 4, 40)))
+    return bytes(found)
+
+
 OPTIONS: Final = (
     *("--part", "--paper", "--output", "--size", "--sock", "--dpi", "--mark", "--looms", "--foot"),
     *("--title", "--pegs", "--spacing", "--help", "--shoe", "--gauge", "--loom"),
+    *("--layout", "--sheet", "--units", "--left-handed", "--colour", "--copy-line", "--bleed"),
 )
 COMMANDS: Final = tuple(name for name in program.commands if name != "new")
 VALUES: Final = (
     *("turn", "leg", "a5", "a7", "0 x 0 mm", "1e9 x 1 mm", "105 x 148 mm", "-", "", "x.pdf"),
     *("x.svg", "x.png", "x.txt", "../x.pdf", "/dev/full", "no/where.pdf", "1", "2", "-1", "99999"),
+    *("fold", "spreads", "a4", "letter", "cm", "both", "=1+1", "x" * 400),
     *("nan", "Small", "sock.toml", "sized.toml", "\x1b[2J", "\udcff", "é", "eu 38", "23.5 cm"),
 )
 
@@ -287,6 +329,9 @@ KINDS: Final[dict[str, Callable[[random.Random], bool | None]]] = {
     "motif": _motif,
     "bytes": _bytes,
     "options": _options,
+    "roster": _roster,
+    "picture": _picture,
+    "pdf": _pdf,
 }
 
 if __name__ == "__main__":

@@ -27,3 +27,11 @@ def test_campaign_notices_a_traceback_and_a_silent_refusal(
 
     monkeypatch.setitem(fuzz.KINDS, "pattern", fail)
     assert fuzz.run_case("pattern", 0) not in (fuzz.FINE, fuzz.REFUSED)
+
+
+def test_libraries_that_read_a_damaged_file_are_silent(
+    capfd: pytest.CaptureFixture[str],
+) -> None:
+    for number in range(25):
+        fuzz.run_case("pdf", number)
+    assert capfd.readouterr() == ("", "")
