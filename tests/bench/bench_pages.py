@@ -80,7 +80,7 @@ def pages_of(knit: Knit) -> dict[str, object]:
 def big_chart_pages() -> list[dict[str, object]]:
     letters = ["k" * BIG] * BIG
     part = {"title": "Leg", "chart": [list(row) for row in letters], "steps": []}
-    return [{"title": "Wide", "plan": [], "parts": [part]}]
+    return [{"title": "Wide", "plan": [["pegs", str(BIG), "the loom"]], "parts": [part]}]
 
 
 def count_pages(pdf: Path) -> int:
@@ -99,12 +99,13 @@ def jobs(folder: Path) -> dict[str, tuple[Sequence[str], Path | None]]:
     roster = ["who,foot length cm"]
     roster += [f"Student {number},{21 + number % 8}" for number in range(1, PEOPLE + 1)]
     (folder / "roster.csv").write_text("\n".join(roster) + "\n", encoding="utf-8")
-    book, packs, chart = folder / "book.pdf", folder / "packs", folder / "chart.pdf"
+    book, folded = folder / "book.pdf", folder / "folded.pdf"
+    packs, chart = folder / "packs", folder / "chart.pdf"
     booklet = (*PEGFOLIO, "booklet", str(SAMPLE), "--output", str(book))
     found: dict[str, tuple[Sequence[str], Path | None]] = {
         "floor: reportlab and click imported": (FLOOR, None),
         "booklet, tagged": (booklet, book),
-        "booklet, untagged": ((*booklet, "--layout", "fold"), book),
+        "booklet, untagged, folded": ((*booklet[:-1], str(folded), "--layout", "fold"), folded),
     }
     found[f"class of {PEOPLE}"] = (
         (*PEGFOLIO, "class", str(SAMPLE), str(folder / "roster.csv"), "--output", str(packs)),
