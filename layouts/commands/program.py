@@ -5,34 +5,65 @@ from __future__ import annotations
 import io
 import sys
 from collections.abc import Sequence
-from typing import Any, NoReturn
+from importlib import import_module
+from typing import Any, Final, NoReturn
 
 import click
 
 from charts import __version__
-from layouts.commands.advising import loom
-from layouts.commands.cards import card
-from layouts.commands.checking import check
-from layouts.commands.classes import class_packs
-from layouts.commands.comparing import changes
-from layouts.commands.pages import booklet, chart
-from layouts.commands.proving import prove_file
-from layouts.commands.refusal import PROGRAM, ExitCode, Refusal, missing_library
-from layouts.commands.sizing import sizes
-from layouts.commands.starting import new
-from layouts.commands.templating import template
-from layouts.commands.texts import data, steps
-from layouts.commands.yarn_need import yarn
+from charts.pattern_words import listed, nearest_word
+from layouts.commands.refusal import PROGRAM, ExitCode, Refusal, missing_library, wrong_usage
 from layouts.output import OutputError, let_go_of, printable, reason
+
+COMMANDS: Final = {
+    "new": "starting",
+    "check": "checking",
+    "booklet": "pages",
+    "class": "classes:class_packs",
+    "card": "cards",
+    "chart": "pages",
+    "steps": "texts",
+    "data": "texts",
+    "sizes": "sizing",
+    "loom": "advising",
+    "yarn": "yarn_need",
+    "template": "templating",
+    "changes": "comparing",
+    "prove": "proving:prove_file",
+}
+"""The module of each command, in the order they are wanted, and the name it has there where that is
+another: a run loads its own command alone."""
 
 
 class _Program(click.Group):
     """Commands in the order they are wanted, and every ending in one place."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        """In the order they were added."""
+        """In the order they are wanted."""
         del ctx
-        return list(self.commands)
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Loads the command."""
+        del ctx
+        place = COMMANDS.get(cmd_name)
+        if place is None:
+            return None
+        module, _, name = place.partition(":")
+        found: click.Command = getattr(
+            import_module(f"layouts.commands.{module}"), name or cmd_name
+        )
+        return found
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Tells an unknown command as every other wrong word is told."""
+        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
+            what = f"there is no command '{printable(args[0])}'"
+            nearest = nearest_word(args[0], list(COMMANDS))
+            raise wrong_usage(PROGRAM, what, allowed=listed(COMMANDS), suggestion=nearest or "")
+        return super().resolve_command(ctx, args)
 
     def main(self, args: Sequence[str] | None = None, *_: Any, **__: Any) -> NoReturn:
         """Run the command and leave with its exit code."""
@@ -102,10 +133,3 @@ def program(context: click.Context) -> None:
     if context.invoked_subcommand is None:
         click.echo(context.get_help(), err=True)
         context.exit(ExitCode.USAGE)
-
-
-for command in (
-    *(new, check, booklet, class_packs, card, chart, steps, data),
-    *(sizes, loom, yarn, template, changes, prove_file),
-):
-    program.add_command(command)

@@ -26,11 +26,12 @@ from layouts.output import printable, reason
 @click.command("prove")
 @click.argument("file", metavar="FILE.pdf")
 def prove_file(file: str) -> None:
-    """Read a finished booklet, card or chart back from its PDF, and prove it anew.
+    """Read a finished PDF back and prove it anew.
 
-    No pattern is needed: the steps are read as they are printed, and apart from them the cells of
-    the charts; each is knitted on a virtual loom, and both must make the same sock, row by row.
-    What differs first is told with its page and line.  Only what can be seen on paper is read.
+    FILE.pdf is a booklet, a card or a chart.  No pattern is needed: the steps are read as they are
+    printed, and apart from them the cells of the charts; each is knitted on a virtual loom, and
+    both must make the same sock, row by row.  What differs first is told with its page and line.
+    Only what can be seen on paper is read.
 
     \b
     Example:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 import subprocess
 import sys
 import tomllib
@@ -20,7 +21,7 @@ from pypdf import PdfReader
 import layouts.cli
 from charts import __version__
 from charts.parts import Part
-from cli.running import PATTERN, command, environment, run, start
+from cli.running import PATTERN, ROOT, command, environment, run, start
 from layouts.commands.program import program
 from layouts.commands.progress import progress
 from layouts.paper import PAPERS
@@ -183,7 +184,20 @@ def test_part_that_the_sock_does_not_have_is_refused(folder: Path) -> None:
 
 
 def all_commands() -> Iterator[tuple[str, click.Command]]:
-    yield from program.commands.items()
+    with click.Context(program) as context:
+        for name in program.list_commands(context):
+            command = program.get_command(context, name)
+            assert command is not None
+            yield name, command
+
+
+def made_for_examples(pattern: Path) -> None:
+    """The files beside the pattern that the examples of the help name."""
+    again = pattern.read_text(encoding="utf-8")
+    pattern.with_name("harbour-2.toml").write_text(again, encoding="utf-8")
+    pattern.with_name("tuesday.csv").write_text("who\nStudent A\n", encoding="utf-8")
+    shutil.copy(ROOT / "samples" / "looms.toml", pattern.with_name("looms.toml"))
+    run("booklet", pattern.name)
 
 
 @pytest.mark.parametrize("name", [name for name, _ in all_commands()])
@@ -194,7 +208,7 @@ def test_help_of_each_command_has_an_example_that_works(pattern: Path, name: str
     assert example
     words = [word.strip('"') for word in re.findall(r'"[^"]*"|\S+', example[1])]
     assert words[0] == name
-    pattern.with_name("harbour-2.toml").write_text(pattern.read_text("utf-8"), encoding="utf-8")
+    made_for_examples(pattern)
     done = run(*words)
     assert (done.exit_code, done.stderr) == (0, "")
     assert pattern.exists()
@@ -230,7 +244,7 @@ def test_help_lists_every_command_and_the_exit_codes(monkeypatch: pytest.MonkeyP
         name for name, _ in all_commands()
     ]
     assert "..." not in ended.stdout.partition("Commands:")[2]
-    assert all(f" {code} " in ended.stdout for code in (0, 1, 2))
+    assert all(f" {code} " in " ".join(ended.stdout.split()) for code in (0, 1, 2))
 
 
 def test_version_is_the_packages() -> None:

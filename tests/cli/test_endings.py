@@ -72,7 +72,10 @@ def test_pattern_from_standard_input_is_read_too(folder: Path, args: tuple[str, 
 
 USAGE = [
     ([], "Usage: pegfolio"),
-    (["chek"], r"pegfolio: No such command 'chek'.*check.*; see: pegfolio --help"),
+    (
+        ["chek"],
+        r"pegfolio: there is no command 'chek'; allowed: new, .*; try: check",
+    ),
     (["--colour"], r"pegfolio: No such option '?--colour'?; see: pegfolio --help"),
     (["check"], r"pegfolio check: Missing argument 'FILE'; see: pegfolio check --help"),
     (["check", "harbour.toml", "more"], r"pegfolio check: .*unexpected extra argument.*more.*"),

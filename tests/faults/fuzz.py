@@ -31,7 +31,7 @@ from charts.problems import PatternError
 from charts.prove import NothingToProveError, prove
 from charts.roster import read_roster
 from layouts.commands.pattern import has_sizes, open_text, sizes_of
-from layouts.commands.program import program
+from layouts.commands.program import COMMANDS, program
 from layouts.commands.refusal import Refusal
 from layouts.output import OutputError
 from layouts.pdf_reading import UnreadablePdfError, read_pages
@@ -269,7 +269,7 @@ OPTIONS: Final = (
     *("--title", "--pegs", "--spacing", "--help", "--shoe", "--gauge", "--loom"),
     *("--layout", "--sheet", "--units", "--left-handed", "--colour", "--copy-line", "--bleed"),
 )
-COMMANDS: Final = tuple(name for name in program.commands if name != "new")
+NAMES: Final = tuple(name for name in COMMANDS if name != "new")
 VALUES: Final = (
     *("turn", "leg", "a5", "a7", "0 x 0 mm", "1e9 x 1 mm", "105 x 148 mm", "-", "", "x.pdf"),
     *("x.svg", "x.png", "x.txt", "../x.pdf", "/dev/full", "no/where.pdf", "1", "2", "-1", "99999"),
@@ -279,7 +279,7 @@ VALUES: Final = (
 
 
 def _options(chance: random.Random) -> bool:
-    args = [chance.choice((*COMMANDS, "", "--version"))]
+    args = [chance.choice((*NAMES, "", "--version"))]
     if chance.random() < 0.8:
         args.append(chance.choice(("sock.toml", "sized.toml", "none.toml", ".", "")))
     for _ in range(chance.choice((0, 0, 1, 2))):
