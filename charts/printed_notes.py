@@ -10,6 +10,7 @@ import re
 from collections.abc import Sequence
 from typing import Final
 
+from charts.loom import PegNumber
 from charts.reader_records import ReadError, Ring
 from charts.reader_words import N
 from charts.rows import RUN_ON, Event, Graft, Holder, Row, Section
@@ -115,8 +116,11 @@ _COUNTING: Final = {
 }
 
 
-def check_counting(text: str, section: Section, events: Sequence[Event]) -> None:
-    """Raise ReadError if the line on how to count a part is not true of the sock's rows."""
+def check_counting(text: str, section: Section, events: Sequence[Event]) -> PegNumber | None:
+    """Raise ReadError if the line on how to count a part is not true of the sock's rows.
+
+    Returns the peg of the instep that it names, which is the same in every part.
+    """
     match = _COUNTING[section].fullmatch(text)
     if match is None:
         raise ReadError("not how this part is counted")
@@ -142,15 +146,30 @@ def check_counting(text: str, section: Section, events: Sequence[Event]) -> None
             (said, there) for said, there in zip(numbers, wanted, strict=True) if said != there
         )
         raise ReadError(f"it says {said}, and there are {there}")
-    _check_peg(section, numbers, events)
+    return _check_peg(section, numbers, events)
 
 
-def _check_peg(section: Section, numbers: Sequence[int | None], events: Sequence[Event]) -> None:
-    """The column to count must be one of the part's, on the right side of the sock."""
+def _check_peg(
+    section: Section, numbers: Sequence[int | None], events: Sequence[Event]
+) -> PegNumber | None:
+    """The column to count must be one that shows; returns that on the instep."""
     place = {Section.LEG: 0, Section.FLAP: 1, Section.FOOT: 0}.get(section)
     peg = None if place is None else numbers[place]
     if peg is None:
-        return
-    flap = [event for event in events if isinstance(event, Row) and event.section is Section.FLAP]
-    if flap and (peg in flap[0].pegs) != (section is Section.LEG):
-        raise ReadError(f"peg {peg} is on the other side of the sock")
+        return None
+    rows = [event for event in events if isinstance(event, Row)]
+    heel = next((row.pegs for row in rows if row.section is Section.FLAP), ())
+    if section is Section.LEG:
+        cuff = next((row for row in rows if row.section is Section.CUFF), None)
+        if cuff is not None and heel:
+            # The first row of the leg shows where the cuff was purled.
+            purled = {
+                at for at, letter in zip(cuff.pegs, cuff.stitches, strict=True) if letter == "p"
+            }
+            first = next((at for at in heel if at in purled), peg)
+            if peg != first:
+                raise ReadError(f"peg {first} is the first that the cuff purled at the back")
+        return None
+    if peg in heel:
+        raise ReadError(f"peg {peg} is not on the instep")
+    return PegNumber(peg)

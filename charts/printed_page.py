@@ -6,6 +6,7 @@ with the letters joined to texts.  Nothing here knows of socks, nor of any file 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
@@ -340,9 +341,9 @@ def _texts(letters: Sequence[Letter]) -> Iterator[Span]:
         start = 0
         for index, (one, following) in enumerate(pairwise(line), start=1):
             if not _goes_on(one, following):
-                yield from _trimmed(line[start:index])
+                yield from _spans(line[start:index])
                 start = index
-        yield from _trimmed(line[start:])
+        yield from _spans(line[start:])
 
 
 def _lines(letters: Sequence[Letter]) -> Iterator[list[Letter]]:
@@ -363,6 +364,23 @@ def _goes_on(one: Letter, following: Letter) -> bool:
         and one.grey == following.grey
         and abs(one.start.x_mm + one.width_mm - following.start.x_mm) < TOUCHING * one.size_mm
     )
+
+
+def _spans(letters: Sequence[Letter]) -> Iterator[Span]:
+    """One span; or one for each word, where all of them are numbers: pegs side by side."""
+    words = "".join(letter.text for letter in letters).split()
+    if len(words) < 2 or not all(map(_NUMBER.fullmatch, words)):
+        yield from _trimmed(letters)
+        return
+    start = 0
+    for index, letter in enumerate(letters):
+        if letter.text.isspace():
+            yield from _trimmed(letters[start:index])
+            start = index
+    yield from _trimmed(letters[start:])
+
+
+_NUMBER: Final = re.compile(r"\d+(?:–\d+)?")
 
 
 def _trimmed(letters: Sequence[Letter]) -> Iterator[Span]:

@@ -397,13 +397,17 @@ class _Sock:
         first = self._first_state
         assert first is not None
         states = (first, *trace.states)
+        counted: PegNumber | None = None
         checked = {note.after for note in steps.notes if note.label == "Check"}
         for note in steps.notes:
             with reading(note.part, note.text, note.page):
                 if note.label == "Check":
                     check_state(note.text, self.ring, states[_after(note, steps, events)])
                 elif note.label == "Count":
-                    check_counting(note.text, TITLES[note.part], events)
+                    column = check_counting(note.text, TITLES[note.part], events)
+                    if column is not None and counted not in (None, column):
+                        raise ReadError(f"the thread hangs at peg {counted}")
+                    counted = counted or column
         for index, event in enumerate(steps.events):
             after_move = index > 0 and not isinstance(steps.events[index - 1], Row)
             if isinstance(event, Row) and after_move and index not in checked:
