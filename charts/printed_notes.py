@@ -163,10 +163,8 @@ def _check_peg(
         cuff = next((row for row in rows if row.section is Section.CUFF), None)
         if cuff is not None and heel:
             # The first row of the leg shows where the cuff was purled.
-            purled = {
-                at for at, letter in zip(cuff.pegs, cuff.stitches, strict=True) if letter == "p"
-            }
-            first = next((at for at in heel if at in purled), peg)
+            stitches = dict(zip(cuff.pegs, cuff.stitches, strict=True))
+            first = next((at for at in heel if stitches[at] == "p"), peg)
             if peg != first:
                 raise ReadError(f"peg {first} is the first that the cuff purled at the back")
         return None

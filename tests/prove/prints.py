@@ -6,6 +6,7 @@ from dataclasses import replace
 from functools import cache
 from typing import Final
 
+from charts.hands import Hand, for_hand
 from charts.parts import Part
 from charts.rows import Event
 from layouts.booklet import make_booklet
@@ -13,11 +14,13 @@ from layouts.booklet_sheets import fold_booklet, spread_booklet
 from layouts.card import make_card
 from layouts.card_sheets import gang_cards
 from layouts.chart_page import make_chart_page
+from layouts.edition import Inks
 from layouts.imposition import Flip
 from layouts.paper import PAPERS
 from layouts.pdf import write_pdf
 from layouts.scene import Document
 from layouts.sized_booklet import make_sized_booklet
+from layouts.style import BOOKLET, in_inks
 from tests.layouts.test_sized_booklet import booklet_of, pattern_of
 from tests.readback.socks import printed_sock, proved
 
@@ -33,6 +36,8 @@ SHEETS: Final = ("fold", "fold, flipped on the long edge", "spreads", "cards", "
 NAMES: Final = (
     *BOOKLETS,
     "letter: reed-bank",
+    "left-handed: reed-bank",
+    "in colour: ember",
     *(f"sized: {name}" for name in SIZED),
     "marked: five on three",
     *(f"card: {part.value}" for part in Part),
@@ -65,6 +70,14 @@ def _document(name: str) -> Document:
             return make_sized_booklet(pattern, paper=PAPERS["a5"], mark=pattern.sizes[1].name)
         case "letter":
             return make_booklet(reed.first, reed.second, paper=PAPERS["letter"])
+        case "left-handed":
+            spec = for_hand(printed_sock(rest).first.plan.spec, Hand.LEFT)
+            knit = proved(spec)
+            return make_booklet(knit, knit, paper=PAPERS["a5"])
+        case "in colour":
+            sock = printed_sock(rest)
+            look = in_inks(BOOKLET, Inks.COLOUR)
+            return make_booklet(sock.first, sock.second, paper=PAPERS["a5"], style=look)
         case "wider turn":
             spec = reed.first.plan.spec
             knit = proved(replace(spec, heel=replace(spec.heel, centre=10)))
