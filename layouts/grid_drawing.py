@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from layouts.block import Block
 from layouts.faces import Face
-from layouts.grid_geometry import GAP_MM, GridGeometry
+from layouts.grid_geometry import GridGeometry
 from layouts.grid_lines import (
     fold_edges,
     grid_paths,
@@ -18,6 +19,7 @@ from layouts.grid_lines import (
 from layouts.grid_rows import RowTexts, columns_text, line_group, middle_baseline_mm
 from layouts.grid_terms import column_label, is_fifth
 from layouts.scene import Align, Group, Item, Role, Text, lines
+from layouts.zone_names import NAME_GAP_MM
 
 
 def draw_geometry(geometry: GridGeometry, row_texts: RowTexts) -> Block:
@@ -56,29 +58,34 @@ def draw_geometry(geometry: GridGeometry, row_texts: RowTexts) -> Block:
 
 
 def _zone_names(geometry: GridGeometry) -> Iterator[Item]:
-    """Names over their pegs, between brackets that stand on the borders."""
+    """Names over their pegs, with brackets that stand on the borders."""
     style = geometry.style
-    for zone, tier in geometry.zone_tiers:
-        span = geometry.columns_span(zone.first_column, zone.last_column)
-        line_mm = geometry.numbers_top_mm - (tier + 0.5) * geometry.zone_line_mm
-        label = style.chart_label
+    label = style.chart_label
+    for one in geometry.zone_names:
+        foot_mm = geometry.numbers_top_mm - one.tier * geometry.zone_line_mm
+        middle_mm = foot_mm - geometry.zone_line_mm / 2
         yield Text(
-            span.middle_mm,
-            middle_baseline_mm(line_mm, label.face, label.size_pt),
-            zone.name,
+            one.name.middle_mm,
+            middle_baseline_mm(middle_mm, label.face, label.size_pt),
+            one.text,
             label.face,
             label.size_pt,
             label.ink,
             Align.CENTRE,
         )
-        arm_mm = span.width_mm / 2 - geometry.label_width_mm(zone.name) / 2 - GAP_MM
-        ends = [
-            (x_mm, line_mm, x_mm, geometry.grid_top_mm) for x_mm in (span.left_mm, span.right_mm)
-        ]
-        if arm_mm > 0:
-            ends.append((span.left_mm, line_mm, span.left_mm + arm_mm, line_mm))
-            ends.append((span.right_mm - arm_mm, line_mm, span.right_mm, line_mm))
+        left_mm, right_mm = one.bracket.left_mm, one.bracket.right_mm
+        bar_mm = foot_mm - _BAR_MM if one.on_bracket else middle_mm
+        ends = [(x_mm, bar_mm, x_mm, geometry.grid_top_mm) for x_mm in (left_mm, right_mm)]
+        if one.on_bracket:
+            ends.append((left_mm, bar_mm, right_mm, bar_mm))
+        else:
+            ends.append((left_mm, bar_mm, one.name.left_mm - NAME_GAP_MM, bar_mm))
+            ends.append((one.name.right_mm + NAME_GAP_MM, bar_mm, right_mm, bar_mm))
         yield lines(ends, stroke_pt=style.fifth_pt, ink=style.ink)
+
+
+_BAR_MM: Final = 0.3
+"""From the bracket below a name to the foot of its line."""
 
 
 def _peg_numbers(geometry: GridGeometry, top_mm: float) -> Iterator[Text]:

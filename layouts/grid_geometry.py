@@ -8,12 +8,12 @@ others from the top left corner of the block.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import accumulate
 from typing import Final
 
-from charts.chart import Chart, ChartFold, ChartRow, ChartStrip, Column, Zone, marked_pegs
+from charts.chart import Chart, ChartFold, ChartRow, ChartStrip, Column, marked_pegs
 from charts.parts import Part
 from charts.rows import RUN_ON
 from charts.sized_charts import SharedFold
@@ -35,6 +35,7 @@ from layouts.scene import Ink, text_width_mm
 from layouts.strips import PlacedLabel, WantedLabel, mark_run, move_label, place_labels
 from layouts.style import PageStyle
 from layouts.symbols import SYMBOLS
+from layouts.zone_names import ZoneName, zone_names
 
 EDGE_MM: Final = 0.4
 """Room for half the heaviest line at the edge of a block."""
@@ -311,8 +312,7 @@ class GridGeometry:
                 )
             elif isinstance(line, ChartFold):
                 spans.append(self._bare_fold_span(line))
-        for zone in self.chart.zones:
-            spans.append(self._zone_label_span(zone))
+        spans += [one.name for one in self._bare_zone_names]
         for labels in self._bare_strip_labels.values():
             spans += [Span(label.left_mm, label.left_mm + label.width_mm) for label in labels]
         for text in (self.piece.above, self.piece.below, self.across_text):
@@ -329,35 +329,19 @@ class GridGeometry:
 
     # Zones
 
-    def _zone_label_span(self, zone: Zone) -> Span:
-        left_mm = self._bare_edges_mm[zone.first_column]
-        right_mm = self._bare_edges_mm[zone.last_column + 1]
-        return Span.about((left_mm + right_mm) / 2, self.label_width_mm(zone.name))
+    @cached_property
+    def _bare_zone_names(self) -> tuple[ZoneName, ...]:
+        chart = self.chart
+        return zone_names(chart.zones, chart.columns, self._bare_edges_mm, self.label_width_mm)
 
     @cached_property
-    def zone_tiers(self) -> tuple[tuple[Zone, int], ...]:
-        """Every zone with the line that its name stands in; 0 is the line nearest the grid.
-
-        Zones inside another stand nearest, their neighbours' names all on one line above; a name
-        too long for its place goes a line higher.
-        """
-        zones = self.chart.zones
-        inner = [zone for zone in zones if any(_is_inside(zone, other) for other in zones)]
-        lines: list[list[Span]] = []
-        found = []
-        for zone in (*inner, *(zone for zone in zones if zone not in inner)):
-            label = self._zone_label_span(zone)
-            own = Span(
-                min(label.left_mm, self._bare_edges_mm[zone.first_column]),
-                max(label.right_mm, self._bare_edges_mm[zone.last_column + 1]),
-            )
-            tier = 1 if inner and zone not in inner else 0
-            while tier < len(lines) and any(own.near(other, -_TOUCH_MM) for other in lines[tier]):
-                tier += 1
-            lines += [[] for _ in range(tier + 1 - len(lines))]
-            lines[tier].append(own)
-            found.append((zone, tier))
-        return tuple(found)
+    def zone_names(self) -> tuple[ZoneName, ...]:
+        """Every zone's bracket and name."""
+        left_mm = self.left_gutter_mm
+        return tuple(
+            replace(one, bracket=one.bracket.moved(left_mm), name=one.name.moved(left_mm))
+            for one in self._bare_zone_names
+        )
 
     @property
     def zone_line_mm(self) -> float:
@@ -414,7 +398,7 @@ class GridGeometry:
     @property
     def numbers_top_mm(self) -> float:
         """Top of the upper line of peg numbers."""
-        tiers = max((tier + 1 for _, tier in self.zone_tiers), default=0)
+        tiers = max((one.tier + 1 for one in self._bare_zone_names), default=0)
         return (self.note_line_mm if self.piece.above else 0.0) + tiers * self.zone_line_mm
 
     @property
@@ -492,15 +476,3 @@ class GridGeometry:
             if not any(spans[place].near(spans[other], NUMBER_ROOM_MM) for other in chosen):
                 chosen.append(place)
         return tuple(sorted(chosen))
-
-
-_TOUCH_MM: Final = 0.01
-"""Neighbours share an edge; that is not an overlap."""
-
-
-def _is_inside(zone: Zone, other: Zone) -> bool:
-    return (
-        zone is not other
-        and other.first_column <= zone.first_column
-        and zone.last_column <= other.last_column
-    )

@@ -43,6 +43,9 @@ class Span:
     def about(middle_mm: float, width_mm: float) -> Span:
         return Span(middle_mm - width_mm / 2, middle_mm + width_mm / 2)
 
+    def moved(self, dx_mm: float) -> Span:
+        return Span(self.left_mm + dx_mm, self.right_mm + dx_mm)
+
     def near(self, other: Span, gap_mm: float) -> bool:
         """Whether less than `gap_mm` lies between the two."""
         return self.left_mm < other.right_mm + gap_mm and other.left_mm < self.right_mm + gap_mm

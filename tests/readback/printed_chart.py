@@ -29,7 +29,9 @@ SAME_BAND_MM = 0.8
 """A row's number, count and symbols stand centred on its middle; rows are 3 mm high at least."""
 ROOM_BELOW_MM = 13.0
 """Words on how a chart goes on stand this close to its numbers."""
-ROOM_ABOVE_MM = 16.0
+ROOM_ABOVE_MM = 24.0
+BELOW_NAME_MM = 1.6
+"""From the base line of a name to the bracket that it stands on, at most."""
 
 _NUMBER = r"([1-9]\d*)"
 _LABEL = re.compile(rf"{_NUMBER}(?:–{_NUMBER})?")
@@ -46,7 +48,9 @@ _MOVE = re.compile(
     rf"|{_NUMBER} onto the (?:front|back) needle"
 )
 _MARKS = frozenset("HGBMmO")
-_ZONES = ("heel", "instep", "panel", "sole", "gusset", "turn", "side", "centre")
+_NAME = "(heel|instep|panel|sole|gusset|turn|side|centre)"
+_ZONE = re.compile(rf"{_NAME}(?:, {_NAME}(?: {_NUMBER}(?:–{_NUMBER})?)?)?")
+"""Two names for the same pegs, or another's pegs among them."""
 _PLAIN = "plain"
 
 
@@ -472,24 +476,44 @@ class _PieceReader:
         found = []
         for text in self.page.spans:
             above_mm = self.top_mm - text.baseline_mm
-            if text.text not in _ZONES or not 0 < above_mm < ROOM_ABOVE_MM:
+            match = _ZONE.fullmatch(text.text)
+            if match is None or not 0 < above_mm < ROOM_ABOVE_MM:
                 continue
-            ends = [
-                stroke.start.x_mm
-                for stroke in self.page.strokes
-                if stroke.is_upright
-                and abs(stroke.top_mm - text.middle_mm) < NEAR_MM
-                and self.top_mm < stroke.bottom_mm < self.bottom_mm
-            ]
-            left = [x_mm for x_mm in ends if x_mm < text.centre_mm]
-            right = [x_mm for x_mm in ends if x_mm > text.centre_mm]
-            if not left or not right:
-                raise ReadError("a name without brackets", line=text.text)
-            inside = [
-                column for column in self.columns if max(left) < column.centre_mm < min(right)
-            ]
-            found.append((min(right), Zone(text.text, (inside[0].pegs[0], inside[-1].pegs[-1]))))
+            left_mm, right_mm = self._bracket(text)
+            inside = [column for column in self.columns if left_mm < column.centre_mm < right_mm]
+            pegs = (inside[0].pegs[0], inside[-1].pegs[-1])
+            found.append((right_mm, Zone(match[1], pegs)))
+            if match[2]:
+                within = (int(match[3]), int(match[4] or match[3])) if match[3] else pegs
+                found.append((right_mm, Zone(match[2], within)))
         return tuple(zone for _, zone in sorted(found, key=lambda one: one[0]))
+
+    def _bracket(self, text: Span) -> tuple[float, float]:
+        """Where the bracket of a name reaches down: on both sides of it, or below it."""
+        ends = [
+            (stroke.start.x_mm, stroke.top_mm)
+            for stroke in self.page.strokes
+            if stroke.is_upright and self.top_mm < stroke.bottom_mm < self.bottom_mm
+        ]
+        bars = [
+            stroke
+            for stroke in self.page.strokes
+            if stroke.is_level
+            and text.baseline_mm < stroke.top_mm < text.baseline_mm + BELOW_NAME_MM
+            and min(stroke.start.x_mm, stroke.end.x_mm) < text.right_mm
+            and text.left_mm < max(stroke.start.x_mm, stroke.end.x_mm)
+        ]
+        beside = [x_mm for x_mm, top_mm in ends if abs(top_mm - text.middle_mm) < NEAR_MM]
+        left = [x_mm for x_mm in beside if x_mm < text.left_mm]
+        right = [x_mm for x_mm in beside if x_mm > text.right_mm]
+        if left and right and not bars:
+            return max(left), min(right)
+        for bar in bars:
+            low, high = sorted((bar.start.x_mm, bar.end.x_mm))
+            legs = [x_mm for x_mm, top_mm in ends if abs(top_mm - bar.top_mm) < NEAR_MM]
+            if all(any(abs(leg - x_mm) < NEAR_MM for leg in legs) for x_mm in (low, high)):
+                return low, high
+        raise ReadError("a name without brackets", line=text.text)
 
 
 def _leans_right(area: Area) -> bool:
