@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import product
 from typing import Final
 
 from charts.plan import Plan
@@ -12,6 +13,7 @@ from layouts.block import Block, DoesNotFitError
 from layouts.blocks import figure
 from layouts.faces import Face
 from layouts.loom_ring import (
+    SIDE_DEGREES,
     LoomZone,
     Pattern,
     PegSign,
@@ -23,10 +25,12 @@ from layouts.loom_ring import (
     peg_signs,
     zone_pegs,
 )
+from layouts.paper import MM_PER_PT
 from layouts.scene import (
     BLACK,
     WHITE,
     Align,
+    Box,
     Group,
     Ink,
     Item,
@@ -105,7 +109,7 @@ def _numbers_that_fit(pegs: int, outside_mm: float, style: PageStyle) -> _Number
             circles_mm = tuple(
                 outside_mm - cell_mm / 2 - i * (cell_mm + 0.2) for i in reversed(range(circles))
             )
-            if 2 * math.pi * circles_mm[0] * circles / pegs >= wide_mm + 0.6:
+            if 2 * math.pi * circles_mm[0] * circles / pegs >= wide_mm + _BETWEEN_NUMBERS_MM:
                 pegs_mm = circles_mm[0] - cell_mm / 2 - _PEG_TO_NUMBER_MM
                 return _Numbers(size_pt, circles_mm, pegs_mm)
     raise DoesNotFitError(
@@ -113,6 +117,7 @@ def _numbers_that_fit(pegs: int, outside_mm: float, style: PageStyle) -> _Number
     )
 
 
+_BETWEEN_NUMBERS_MM: Final = 0.6
 _PEG_TO_NUMBER_MM: Final = 3.0
 """From the middle of a peg to its number: a peg and its marker lie between."""
 
@@ -171,7 +176,8 @@ def _peg_numbers(ring: Ring, numbers: _Numbers) -> list[Item]:
     drop_mm = figure_height_mm(numbers.size_pt) / 2
     for peg in range(1, ring.plan.loom.pegs + 1):
         circle_mm = numbers.circles_mm[(peg - 1) % len(numbers.circles_mm)]
-        x_mm, y_mm = ring.point(ring.place(peg), circle_mm)
+        place = ring.place(peg) + (_first_moved(ring, numbers) if peg == 1 else 0.0)
+        x_mm, y_mm = ring.point(place, circle_mm)
         fifth = peg % 5 == 0 or peg == 1
         items.append(
             Text(
@@ -184,6 +190,17 @@ def _peg_numbers(ring: Ring, numbers: _Numbers) -> list[Item]:
             )
         )
     return items
+
+
+def _first_moved(ring: Ring, numbers: _Numbers) -> float:
+    """How far number 1 moves towards number 2, in pegs: on an odd ring whose numbers stand on two
+    circles by turns, it has the last number beside it on its own."""
+    pegs = ring.plan.loom.pegs
+    if len(numbers.circles_mm) == 1 or pegs % 2 == 0:
+        return 0.0
+    pitch_mm = ring.pitch_mm * numbers.circles_mm[0] / ring.radius_mm
+    widths_mm = (text_width_mm(text, Face.BOLD, numbers.size_pt) for text in ("1", str(pegs)))
+    return max(0.0, (sum(widths_mm) / 2 + _BETWEEN_NUMBERS_MM) / pitch_mm - 1.0)
 
 
 def _markers(ring: Ring) -> list[Item]:
@@ -223,50 +240,91 @@ class _ZoneName:
     """Where the name of a zone stands: upright, or on its side where the band runs steeply."""
 
     name: str
-    x_mm: float
-    y_mm: float
+    ground: Box
+    """The white that it stands on."""
     quarter_turns: int
 
 
-def _places_of_names(ring: Ring, edge_mm: float, band_mm: float) -> list[_ZoneName]:
-    found = []
+def _places_of_names(
+    ring: Ring, edge_mm: float, band_mm: float, style: PageStyle
+) -> Iterator[_ZoneName]:
+    """The names that have room in their zone: as near to its middle as they keep off its outline.
+
+    A zone too small for its name is told by its fill, which the legend names.
+    """
+    label = style.chart_label
     for zone in loom_zones(ring.plan):
-        middle_mm = _outer_mm(zone, edge_mm, band_mm) - band_mm / 2
-        place = (zone.first + zone.last) / 2
-        across = math.sin(math.radians(ring.degrees(place)))
-        turns = 0 if abs(across) < _STEEP else 1 if across > 0 else 3
-        found.append(_ZoneName(zone.name, *ring.point(place, middle_mm), turns))
-    return found
+        outer_mm = _outer_mm(zone, edge_mm, band_mm)
+        wide_mm = text_width_mm(zone.name, Face.BOLD, label.size_pt) + 1.6
+        high_mm = figure_height_mm(label.size_pt) + 1.4
+        middle = (zone.first + zone.last) / 2
+        steps = range(int((zone.last - zone.first) / 2 / _NAME_STEP_PEGS) + 1)
+        places = [middle + side * step * _NAME_STEP_PEGS for step in steps for side in (-1, 1)]
+        for place, turns in product(places, (0, 1)):
+            x_mm, y_mm = ring.point(place, outer_mm - band_mm / 2)
+            across_mm, up_mm = (high_mm, wide_mm) if turns else (wide_mm, high_mm)
+            ground = Box(
+                x_mm - across_mm / 2, y_mm - up_mm / 2, x_mm + across_mm / 2, y_mm + up_mm / 2
+            )
+            if _is_in_band(
+                ring, zone, ground.grown(-_GROUND_OVER_MM), outer_mm - band_mm, outer_mm
+            ):
+                yield _ZoneName(zone.name, ground, turns and (1 if x_mm > ring.x_mm else 3))
+                break
 
 
-_STEEP: Final = 0.75
-"""From this share of the way to the side on, a name lies along its band."""
+_NAME_STEP_PEGS: Final = 0.25
+_GROUND_OVER_MM: Final = 0.3
+"""So much of the white round a name may lie under the zone's outline, which is drawn over it."""
+
+
+def _is_in_band(ring: Ring, zone: LoomZone, box: Box, inner_mm: float, outer_mm: float) -> bool:
+    """Whether a box lies inside the outline of a zone."""
+    corners = list(product((box.left_mm, box.right_mm), (box.top_mm, box.bottom_mm)))
+    near_x = max(box.left_mm - ring.x_mm, 0.0, ring.x_mm - box.right_mm)
+    near_y = max(box.top_mm - ring.y_mm, 0.0, ring.y_mm - box.bottom_mm)
+    # The band is drawn in straight sides, which cut off a little of its outer edge.
+    farthest_mm = outer_mm * math.cos(math.radians(SIDE_DEGREES / 2))
+    return (
+        math.hypot(near_x, near_y) >= inner_mm
+        and all(math.dist(corner, (ring.x_mm, ring.y_mm)) <= farthest_mm for corner in corners)
+        and all(
+            zone.first - 0.5 <= ring.place_at(corner, zone) <= zone.last + 0.5 for corner in corners
+        )
+    )
 
 
 def _name_grounds(ring: Ring, edge_mm: float, band_mm: float, style: PageStyle) -> list[Item]:
     """White below the names, under the outlines."""
-    label = style.chart_label
-    items: list[Item] = []
-    for one in _places_of_names(ring, edge_mm, band_mm):
-        wide_mm = text_width_mm(one.name, Face.BOLD, label.size_pt) + 1.6
-        high_mm = figure_height_mm(label.size_pt) + 2.0
-        if one.quarter_turns:
-            wide_mm, high_mm = high_mm, wide_mm
-        left_mm, top_mm = one.x_mm - wide_mm / 2, one.y_mm - high_mm / 2
-        items.append(
-            rect(left_mm, top_mm, wide_mm, high_mm, radius_mm=0.8, stroke=None, fill=WHITE)
+    return [
+        rect(
+            one.ground.left_mm,
+            one.ground.top_mm,
+            one.ground.width_mm,
+            one.ground.height_mm,
+            radius_mm=0.8,
+            stroke=None,
+            fill=WHITE,
         )
-    return items
+        for one in _places_of_names(ring, edge_mm, band_mm, style)
+    ]
 
 
 def _zone_names(ring: Ring, edge_mm: float, band_mm: float, style: PageStyle) -> list[Item]:
     label = style.chart_label
-    drop_mm = figure_height_mm(label.size_pt) / 2
+    # The names are in small letters, some with tails: capitals would stand lower.
+    tail_mm = _TAIL_EMS * label.size_pt * MM_PER_PT
+    drop_mm = (figure_height_mm(label.size_pt) - tail_mm) / 2
     items: list[Item] = []
-    for one in _places_of_names(ring, edge_mm, band_mm):
+    for one in _places_of_names(ring, edge_mm, band_mm, style):
         text = Text(0.0, drop_mm, one.name, Face.BOLD, label.size_pt, align=Align.CENTRE)
-        items.append(Group((text,), one.x_mm, one.y_mm, quarter_turns=one.quarter_turns))
+        box = one.ground
+        x_mm, y_mm = (box.left_mm + box.right_mm) / 2, (box.top_mm + box.bottom_mm) / 2
+        items.append(Group((text,), x_mm, y_mm, quarter_turns=one.quarter_turns))
     return items
+
+
+_TAIL_EMS: Final = 0.2
 
 
 def _direction(ring: Ring, radius_mm: float, style: PageStyle) -> list[Item]:
@@ -296,6 +354,8 @@ def _middle_words(ring: Ring, radius_mm: float, style: PageStyle) -> list[Item]:
     """From where the ring is seen and which way the round runs; a small ring has its pegs alone."""
     loom, small, big = ring.plan.loom, style.note, style.sub_head
     pegs = f"{loom.pegs} pegs"
+    if radius_mm < _PEGS_FROM_MM:
+        return []
     if radius_mm < _WORDS_FROM_MM:
         return [Text(ring.x_mm, ring.y_mm, pegs, big.face, big.size_pt, align=_MIDDLE)]
     texts: list[Item] = [
@@ -315,36 +375,105 @@ def _middle_words(ring: Ring, radius_mm: float, style: PageStyle) -> list[Item]:
 
 _WORDS_FROM_MM: Final = 21.0
 """Radius of the arrow from which on there is room for words inside it."""
+_PEGS_FROM_MM: Final = 5.5
+"""Radius of the arrow from which on there is room for the number of pegs above it."""
 
 
 _MIDDLE: Final = Align.CENTRE
 
 
 def _start_label(ring: Ring, outside_mm: float, style: PageStyle) -> list[Item]:
-    """Where the rounds start, in the free upper corner beside the first peg."""
-    plan = ring.plan
+    """Where the rounds start, in the free corner beside the first peg, and a line to the ring."""
     label = style.chart_label
-    left = plan.loom.rightward > 0
-    x_mm = 0.0 if left else 2 * ring.x_mm
-    align = Align.LEFT if left else Align.RIGHT
-    words = ["Round start"]
-    if plan.shift and outside_mm >= _START_WORDS_FROM_MM:
-        words.append(f"from the leg on: peg {plan.peg(1)}")
-    widest_mm = text_width_mm(words[0], Face.BOLD, label.size_pt)
-    texts: list[Item] = []
-    y_mm = label.baseline_mm
-    for index, line_text in enumerate(words):
-        face = Face.REGULAR if index else Face.BOLD
-        texts.append(Text(x_mm, y_mm, line_text, face, label.size_pt, align=align))
-        y_mm += label.leading_mm
-    from_x = x_mm + (widest_mm / 2 if left else -widest_mm / 2)
-    elbow = (from_x, y_mm - label.leading_mm + 1.6)
-    points = [elbow, ring.point(1, outside_mm + 0.8)]
-    return [*texts, polyline(points, stroke_pt=0.5)]
+    end = ring.point(1, outside_mm + 0.3)
+    on_left, above = end[0] < ring.x_mm, end[1] < ring.y_mm
+
+    def box_of(words: Sequence[str]) -> Box:
+        wide_mm = max(
+            text_width_mm(text, Face.REGULAR if index else Face.BOLD, label.size_pt)
+            for index, text in enumerate(words)
+        )
+        high_mm = len(words) * label.leading_mm
+        left_mm = 0.0 if on_left else 2 * ring.x_mm - wide_mm
+        top_mm = 0.0 if above else 2 * outside_mm - high_mm
+        return Box(left_mm, top_mm, left_mm + wide_mm, top_mm + high_mm)
+
+    words = next(
+        (
+            found
+            for found in _start_words(ring.plan)
+            if _is_off_ring(ring, outside_mm, box_of(found))
+        ),
+        [],
+    )
+    if not words:
+        return []
+    box = box_of(words)
+    x_mm, align = (box.left_mm, Align.LEFT) if on_left else (box.right_mm, Align.RIGHT)
+    texts: list[Item] = [
+        Text(
+            x_mm,
+            box.top_mm + index * label.leading_mm + label.baseline_mm,
+            text,
+            Face.REGULAR if index else Face.BOLD,
+            label.size_pt,
+            align=align,
+        )
+        for index, text in enumerate(words)
+    ]
+    return [*texts, polyline((_lead_start(ring, outside_mm, box, end), end), stroke_pt=0.5)]
 
 
-_START_WORDS_FROM_MM: Final = 54.0
-"""Half the width of a ring from which on its corner has room for a second line."""
+def _start_words(plan: Plan) -> Iterator[list[str]]:
+    """What the label may say, in lines; the longest first."""
+    if plan.shift:
+        peg = f"peg {plan.peg(1)}"
+        yield ["Round start", f"from the leg on: {peg}"]
+        yield ["Round start", "from the leg on:", peg]
+        yield ["Round start", "from the", "leg on:", peg]
+    yield ["Round start"]
+    yield ["Round", "start"]
+    yield ["Start"]
+
+
+def _is_off_ring(ring: Ring, outside_mm: float, box: Box) -> bool:
+    """Whether a box in a corner keeps clear of the numbers."""
+    corners = product((box.left_mm, box.right_mm), (box.top_mm, box.bottom_mm))
+    return all(
+        math.dist(corner, (ring.x_mm, ring.y_mm)) >= outside_mm + _OFF_RING_MM for corner in corners
+    )
+
+
+_OFF_RING_MM: Final = 0.6
+
+
+def _lead_start(ring: Ring, outside_mm: float, box: Box, end: Point) -> Point:
+    """Where the line to the ring leaves its label so that it runs clear of both."""
+    on_left, above = box.left_mm < ring.x_mm, box.top_mm < ring.y_mm
+    facing_mm = box.bottom_mm + 0.4 if above else box.top_mm - 0.4
+    beside_mm = box.right_mm + 1.0 if on_left else box.left_mm - 1.0
+    edge_mm = box.left_mm + 0.3 if on_left else box.right_mm - 0.3
+    middle = ((box.left_mm + box.right_mm) / 2, (box.top_mm + box.bottom_mm) / 2)
+    starts: list[Point] = []
+    if above == (end[1] > facing_mm):
+        starts += [(middle[0], facing_mm), (edge_mm, facing_mm)]
+    if on_left == (end[0] > beside_mm):
+        nearest_mm = max(box.top_mm + 0.6, min(box.bottom_mm - 0.6, end[1]))
+        starts += [(beside_mm, middle[1]), (beside_mm, nearest_mm)]
+    return max(starts, key=lambda start: round(_clearance_mm(ring, outside_mm, start, end), 3))
+
+
+def _clearance_mm(ring: Ring, outside_mm: float, start: Point, end: Point) -> float:
+    """How far a line to the ring keeps off its numbers, at most what is enough."""
+    along = (start[0] - end[0], start[1] - end[1])
+    to_middle = (ring.x_mm - end[0], ring.y_mm - end[1])
+    length_mm = math.hypot(*along)
+    share = (along[0] * to_middle[0] + along[1] * to_middle[1]) / length_mm**2
+    nearest = max(0.0, min(1.0, share))
+    gap_mm = math.dist(
+        (end[0] + nearest * along[0], end[1] + nearest * along[1]), (ring.x_mm, ring.y_mm)
+    )
+    return min(gap_mm - outside_mm, 0.2)
 
 
 def _seat(x_mm: float, y_mm: float, style: PageStyle) -> list[Item]:

@@ -27,6 +27,7 @@ from layouts.loom_ring import (
 from layouts.scene import (
     BLACK,
     Align,
+    Box,
     Item,
     Text,
     circle,
@@ -35,7 +36,7 @@ from layouts.scene import (
     text_width_mm,
 )
 from layouts.style import BOOKLET, PageStyle
-from layouts.text import NO_BREAK_SPACE, Run, bold, set_paragraph
+from layouts.text import NO_BREAK_SPACE, Run, Style, bold, set_paragraph
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +97,8 @@ def small_loom_map(
 ) -> Block:
     """The ring as a part of PARTS_WITH_MAP begins, and beside it what each peg does.
 
-    Only the pegs at borders are numbered; the ball lies at the peg where the yarn waits.
+    Only the pegs at borders are numbered, as far as there is room; the ball lies at the peg where
+    the yarn waits.
     """
     tasks = _tasks(plan, part)
     note = style.note
@@ -104,21 +106,12 @@ def small_loom_map(
     radius_mm = height_mm / 2 - wide_mm - 2.0
     ring = Ring(plan, height_mm / 2, height_mm / 2, radius_mm)
     signs = {}
-    borders: set[tuple[int, int]] = set()
     for task in tasks:
         for place in range(task.first, task.last + 1):
             signs[(place - 1) % plan.loom.pegs + 1] = task.sign
-        alone = task.first == task.last
-        borders |= {(task.first, 0)} if alone else {(task.first, -1), (task.last, 1)}
     items: list[Item] = list(peg_signs(ring, signs))
-    drop_mm = figure_height_mm(note.size_pt) / 2
     circle_mm = radius_mm + ring.peg_mm * 1.7 + wide_mm / 2 + 0.8
-    # Numbers on both sides of a border move apart where pegs stand close.
-    apart = max(0.0, (3.3 / (ring.pitch_mm * circle_mm / radius_mm) - 1) / 2)
-    for place, side in sorted(borders):
-        x_mm, y_mm = ring.point(place - side * apart, circle_mm)
-        number = str(plan.peg(place))
-        items.append(Text(x_mm, y_mm + drop_mm, number, size_pt=note.size_pt, align=Align.CENTRE))
+    items += _border_numbers(ring, tasks, circle_mm, note)
     items += _yarn_at(ring, ring.place(yarn_peg))
     beside = width_mm >= height_mm + _LEGEND_MM
     left_mm = height_mm + 3.0 if beside else 0.0
@@ -129,6 +122,36 @@ def small_loom_map(
     words = "; ".join(f"{name} {pegs}" for name, pegs in _task_pegs(plan, tasks).items())
     return figure(block, f"The ring seen from above as the {part.value} begins: {words}.")
 
+
+def _border_numbers(
+    ring: Ring, tasks: Iterable[_Task], circle_mm: float, note: Style
+) -> list[Item]:
+    """Numbers of the first and last peg of each task, those of worked pegs first; one that would
+    touch another is left to the legend."""
+    borders: dict[tuple[int, int], None] = {}
+    for task in sorted(tasks, key=lambda task: task.sign is not PegSign.WORKED):
+        alone = task.first == task.last
+        borders |= dict.fromkeys([(task.first, 0)] if alone else [(task.first, -1), (task.last, 1)])
+    high_mm = figure_height_mm(note.size_pt)
+    # Numbers on both sides of a border move apart where pegs stand close.
+    apart = max(0.0, (3.3 / (ring.pitch_mm * circle_mm / ring.radius_mm) - 1) / 2)
+    items: list[Item] = []
+    taken: list[Box] = []
+    for place, side in borders:
+        x_mm, y_mm = ring.point(place - side * apart, circle_mm)
+        number = str(ring.plan.peg(place))
+        half_mm = text_width_mm(number, Face.REGULAR, note.size_pt) / 2
+        box = Box(x_mm - half_mm, y_mm - high_mm / 2, x_mm + half_mm, y_mm + high_mm / 2)
+        if any(box.meets(other.grown(_BETWEEN_NUMBERS_MM)) for other in taken):
+            continue
+        taken.append(box)
+        items.append(
+            Text(x_mm, y_mm + high_mm / 2, number, size_pt=note.size_pt, align=Align.CENTRE)
+        )
+    return items
+
+
+_BETWEEN_NUMBERS_MM: Final = 0.6
 
 _LEGEND_MM: Final = 48.0
 """Width of a legend at least; where there is less beside the ring it goes below."""

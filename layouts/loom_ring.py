@@ -91,6 +91,10 @@ def zone_pegs(plan: Plan, zones: Iterable[LoomZone]) -> str:
     return ", ".join(runs)
 
 
+SIDE_DEGREES: Final = 4.5
+"""Of the straight sides that a band is drawn with."""
+
+
 @dataclass(frozen=True, slots=True)
 class Ring:
     """Angles and points of one drawing of the ring."""
@@ -111,6 +115,14 @@ class Ring:
         angle = math.radians(self.degrees(place))
         return (self.x_mm + radius_mm * math.sin(angle), self.y_mm - radius_mm * math.cos(angle))
 
+    def place_at(self, point: Point, zone: LoomZone) -> float:
+        """The place at whose angle a point lies, counted on from the middle of a zone."""
+        angle = math.degrees(math.atan2(point[0] - self.x_mm, self.y_mm - point[1]))
+        middle = (zone.first + zone.last) / 2
+        step = 360 / self.plan.loom.pegs * self.plan.loom.rightward
+        turned = (self.degrees(middle) - angle + 180) % 360 - 180
+        return middle + turned / step
+
     def place(self, peg: int) -> int:
         """The place of a peg, 1 to N."""
         return (peg - self.plan.shift - 1) % self.plan.loom.pegs + 1
@@ -125,9 +137,10 @@ class Ring:
         return min(1.5, self.pitch_mm * 0.34)
 
     def outline(self, zone: LoomZone, inner_mm: float, outer_mm: float) -> list[Point]:
-        """A zone's piece of a band, in straight sides of a few degrees."""
+        """A zone's piece of a band, in straight sides of at most SIDE_DEGREES."""
         first, last = zone.first - 0.5, zone.last + 0.5
-        count = max(2, round((last - first) * 360 / self.plan.loom.pegs / 4))
+        degrees = (last - first) * 360 / self.plan.loom.pegs
+        count = max(2, math.ceil(degrees / SIDE_DEGREES))
         places = [first + (last - first) * i / count for i in range(count + 1)]
         outside = [self.point(place, outer_mm) for place in places]
         return outside + [self.point(place, inner_mm) for place in reversed(places)]

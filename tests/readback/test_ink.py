@@ -3,6 +3,7 @@ anything."""
 
 from __future__ import annotations
 
+import contextlib
 import re
 from io import BytesIO
 from pathlib import Path
@@ -11,11 +12,23 @@ import pikepdf
 import pytest
 from fontTools.pens.recordingPen import DecomposingRecordingPen
 from fontTools.ttLib import TTFont
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
 
+from charts.loom import Working
 from charts.parts import Part
+from charts.plan import Plan, make_plan
+from charts.problems import PatternError
+from charts.spec import Cuff, Flanks, Heel, Leftover, Leg, SockSpec
+from layouts.block import DoesNotFitError
+from layouts.booklet import make_booklet
 from layouts.card import make_card
+from layouts.loom_map import loom_map
+from layouts.loom_now import PARTS_WITH_MAP, small_loom_map
+from layouts.paper import PAPERS
 from layouts.pdf import write_pdf
 from layouts.scene import BLACK, Document, Page, Text, line
+from tests.core.socks import loom, proved, specs
 from tests.readback.ink import (
     EDGE_DPI,
     Layer,
@@ -64,10 +77,66 @@ def test_cards_keep_clear_of_the_cut_edge_and_of_themselves(name: str, part: Par
     pdf = write_pdf(make_card(printed_sock(name).first, part))
     for page in drawn_pages(pdf, Layer.ALL, dpi=EDGE_DPI):
         assert ink_outside(page, CLEAR_MM) == ""
+    assert_no_ink_on_ink(pdf)
+
+
+@st.composite
+def plans(draw: st.DrawFn) -> Plan:
+    """Rings of every size with heels and turns down to a peg or two."""
+    pegs = draw(st.integers(16, 120))
+    heel = draw(st.none() | st.integers(4, pegs - 2))
+    spec = SockSpec(
+        "Ring",
+        loom(pegs, "3/8 in", draw(st.sampled_from(Working))),
+        cuff=Cuff(rib=draw(st.sampled_from(["kkpp", "kp"])), leftover=Leftover.KNIT),
+        leg=Leg(flanks=draw(st.sampled_from(Flanks))),
+        heel=Heel(heel, draw(st.none() | st.integers(1, heel)) if heel else None),
+    )
+    try:
+        return make_plan(spec)
+    except PatternError:
+        assume(False)
+        raise
+
+
+@settings(max_examples=25, deadline=None)
+@given(plans(), st.sampled_from([54.0, 62.0, 84.0, 112.0, 120.0]), st.integers(0, 119))
+def test_maps_of_any_ring_keep_names_numbers_and_lines_apart(
+    plan: Plan, width_mm: float, yarn: int
+) -> None:
+    blocks = [
+        small_loom_map(
+            plan, part, plan.peg(yarn % plan.loom.pegs), width_mm=115.0, height_mm=height_mm
+        )
+        for part in PARTS_WITH_MAP
+        for height_mm in (40.0, 54.0)
+    ]
+    with contextlib.suppress(DoesNotFitError):
+        blocks.append(loom_map(plan, width_mm=width_mm, height_mm=width_mm + 8.0))
+    pages = tuple(Page(140.0, 140.0, (block.placed(10.0, 10.0),)) for block in blocks)
+    assert_no_ink_on_ink(write_pdf(Document(pages, "Maps")))
+
+
+def assert_no_ink_on_ink(pdf: bytes) -> None:
     layers = zip(drawn_pages(pdf, Layer.TEXTS), drawn_pages(pdf, Layer.OTHERS), strict=True)
-    for texts, others in layers:
-        assert shared_ink(texts, others) is None
+    for number, (texts, others) in enumerate(layers, start=1):
+        assert shared_ink(texts, others) is None, number
     assert list(letters_on_letters(pdf, tolerance_mm=APART_MM)) == []
+
+
+@settings(max_examples=4, deadline=None, suppress_health_check=list(HealthCheck))
+@given(specs(fitting=True), st.sampled_from(["a5", "half-letter", "a4"]))
+def test_the_booklet_of_any_sock_has_no_ink_on_ink(spec: SockSpec, paper: str) -> None:
+    try:
+        knit = proved(spec)
+        document = make_booklet(knit, knit, paper=PAPERS[paper])
+    except (PatternError, DoesNotFitError):
+        assume(False)
+        raise
+    pdf = write_pdf(document)
+    assert_no_ink_on_ink(pdf)
+    for number, page in enumerate(drawn_pages(pdf, Layer.ALL, dpi=EDGE_DPI), start=1):
+        assert ink_outside(page, CLEAR_MM) == "", number
 
 
 def drawn(*items: Text) -> bytes:
