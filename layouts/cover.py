@@ -414,6 +414,8 @@ class _Drawing:
         )
         seam_mm, foot_mm = self.at(self.shape.toe_start, self.shape.foot_top)
         limit_mm = foot_mm - (_CLOSING_ROOM_MM if right_mm > seam_mm - 1.0 else 3.0)
+        edge = self.shape.instep_at((left_mm - self.x_mm) / self.scale)
+        limit_mm = min(limit_mm, self.at(0.0, edge)[1] - 2.0)
         up_mm = max(0.0, free_mm - limit_mm)
         return [replace(place, top_mm=place.top_mm - up_mm) for place in places]
 

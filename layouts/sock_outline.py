@@ -144,7 +144,7 @@ class SockShape:
             CurveTo(self.width, y - bend * 0.5, x - bend * 0.16, y - bend * 0.2, x, y),
         )
 
-    def _instep(self) -> tuple[Segment, ...]:
+    def _instep(self) -> tuple[CurveTo, LineTo]:
         """From the ankle to the top of the toe."""
         x, y = self._ankle
         run = min(self.width * 0.5, (self.toe_start - x) * 0.7)
@@ -161,6 +161,24 @@ class SockShape:
             ),
             LineTo(self.toe_start, self.foot_top),
         )
+
+    def instep_at(self, x: float) -> float:
+        """How high the instep is there; it falls from the ankle to the toe."""
+        start = self._ankle
+        curve, line = self._instep()
+        points = [start]
+        for step in range(1, _STEPS + 1):
+            t = step / _STEPS
+            shares = ((1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t**2, t**3)
+            corners = (start, curve[:2], curve[2:4], curve[4:])
+            across, down = (
+                sum(share * corner[axis] for share, corner in zip(shares, corners, strict=True))
+                for axis in (0, 1)
+            )
+            points.append((across, down))
+        points.append((line[0], line[1]))
+        # That of the point before: the edge is nowhere higher.
+        return max((down for across, down in points if across <= x), default=start[1])
 
     def _toe_cap(self) -> tuple[Segment, ...]:
         """Round the toe, from the top of the foot to the sole."""
@@ -214,6 +232,10 @@ class SockShape:
                 self.heel_start,
             ),
         )
+
+
+_STEPS = 24
+"""In which the edge of the instep is followed."""
 
 
 def sock_shape(plan: Plan) -> SockShape:
