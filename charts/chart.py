@@ -7,7 +7,8 @@ every row of the chart: a folded run of neighbours, or the pegs of a repeat.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from enum import Enum
 
 from charts.loom import PegNumber
@@ -190,10 +191,10 @@ class _ChartMaker:
         up: list[UpRepeat] = []
         if self.fold_up:
             drawn, up = self.folded_up(lines)
-        columns = self.folded_columns(drawn)
+        columns = self.drawn_columns()
         index = {peg: place for place, peg in enumerate(self.pegs)}
         picks = [index[column.pegs[0]] for column in columns]
-        return Chart(
+        chart = Chart(
             self.record.part,
             columns,
             tuple(_picked(line, picks) for line in drawn),
@@ -201,6 +202,8 @@ class _ChartMaker:
             self.across,
             tuple(up),
         )
+        folds = self.folding is Folding.RUNS and self.across is None
+        return fold_columns(chart) if folds else chart
 
     def pegs_as_seen(self) -> tuple[PegNumber, ...]:
         """The pegs of the chart from left to right."""
@@ -333,39 +336,10 @@ class _ChartMaker:
 
     # Columns
 
-    def folded_columns(self, lines: list[Line]) -> tuple[Column, ...]:
-        contents = [
-            tuple(_cells(line)[place] for line in lines if not _runs_on(line) and _cells(line))
-            for place in range(len(self.pegs))
-        ]
-        if self.record.part is Part.CUFF:
-            repeated = self.repeated_columns()
-            if repeated is not None:
-                return repeated
-        if self.folding is Folding.NONE:
-            return tuple(Column((peg,)) for peg in self.pegs)
-        zones = [
-            tuple(place for place, zone in enumerate(self.zone_names()) if peg in zone[1])
-            for peg in self.pegs
-        ]
-        run_on = [
-            tuple(_cells(line)[place] for line in lines if _runs_on(line))
-            for place in range(len(self.pegs))
-        ]
-        columns: list[Column] = []
-        start = 0
-        keys = list(zip(contents, zones, run_on, strict=True))
-        for end in range(1, len(keys) + 1):
-            if end < len(keys) and keys[end] == keys[start]:
-                continue
-            alike = self.pegs[start:end]
-            plain = not set("".join(keys[start][0])) & set(NOT_FOLDED)
-            if len(alike) >= LEAST_FOLDED and plain:
-                columns.append(Column(alike, folded=True))
-            else:
-                columns += [Column((peg,)) for peg in alike]
-            start = end
-        return tuple(columns)
+    def drawn_columns(self) -> tuple[Column, ...]:
+        """One a peg, or those of a rib that is drawn once."""
+        repeated = self.repeated_columns() if self.record.part is Part.CUFF else None
+        return repeated or tuple(Column((peg,)) for peg in self.pegs)
 
     def repeated_columns(self) -> tuple[Column, ...] | None:
         """The cuff's columns with its rib drawn once; None if nothing repeats."""
@@ -429,6 +403,60 @@ class _ChartMaker:
         return tuple(zones)
 
 
+def fold_columns(chart: Chart) -> Chart:
+    """The chart with a column for each run of neighbours that are worked alike in all its rows.
+
+    Pegs at the edge of a zone, or that run on and those that do not, stay in columns of their own.
+    """
+    places = range(len(chart.columns))
+    rows = [line for line in chart.lines if _cells(line)]
+    keys = [
+        (
+            tuple(_cells(line)[place] for line in rows if not _runs_on(line)),
+            tuple(zone.first_column <= place <= zone.last_column for zone in chart.zones),
+            tuple(_cells(line)[place] for line in rows if _runs_on(line)),
+        )
+        for place in places
+    ]
+    columns: list[Column] = []
+    picks: list[int] = []
+    start = 0
+    for end in range(1, len(keys) + 1):
+        if end < len(keys) and keys[end] == keys[start]:
+            continue
+        alike = chart.columns[start:end]
+        plain = not set("".join(keys[start][0])) & set(NOT_FOLDED)
+        if len(alike) >= LEAST_FOLDED and plain:
+            columns.append(Column(tuple(peg for one in alike for peg in one.pegs), folded=True))
+            picks.append(start)
+        else:
+            columns += alike
+            picks += places[start:end]
+        start = end
+    return with_columns(chart, columns, picks)
+
+
+def with_columns(chart: Chart, columns: Sequence[Column], picks: Sequence[int]) -> Chart:
+    """The chart with those columns, whose cells are those of its own columns of these indices; no
+    repeat across."""
+    zones = []
+    for zone in chart.zones:
+        inside = [
+            index
+            for index, pick in enumerate(picks)
+            if zone.first_column <= pick <= zone.last_column
+        ]
+        if inside:
+            zones.append(Zone(zone.name, inside[0], inside[-1]))
+    return replace(
+        chart,
+        columns=tuple(columns),
+        lines=tuple(_picked(line, picks) for line in chart.lines),
+        zones=tuple(zones),
+        across=None,
+    )
+
+
 NOT_FOLDED = "RrLlHh."
 """Cells that must be seen peg by peg: cables, and what is held or gone."""
 LEAST_FOLDED = 3
@@ -462,7 +490,7 @@ def marked_pegs(move: Move) -> tuple[PegNumber, ...]:
             return ()
 
 
-def _picked(line: Line, picks: list[int]) -> Line:
+def _picked(line: Line, picks: Sequence[int]) -> Line:
     """The line with only the columns that are drawn."""
     match line:
         case ChartRow():

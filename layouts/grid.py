@@ -18,15 +18,16 @@ from charts.parts import Part, part_record
 from charts.rows import Row, Section
 from charts.sized_charts import make_shared_chart
 from charts.spec import Gauge
+from charts.stretches import stretch_cuts
 from charts.verify import Knit
 from charts.words import row_text
 from layouts.block import Block, DoesNotFitError, room_words
 from layouts.grid_drawing import draw_geometry
 from layouts.grid_geometry import GridGeometry
 from layouts.grid_rows import RowTexts
-from layouts.grid_split import cut_across, cut_up
+from layouts.grid_split import cut_across, cut_up, line_name, without_blank_strips
 from layouts.grid_terms import ChartPiece
-from layouts.scene import Group
+from layouts.scene import Group, Item
 from layouts.style import BOOKLET, PageStyle
 
 STOCKINETTE_RATIO: Final = 1.30
@@ -75,10 +76,13 @@ def fit_chart(
 
 @dataclass(frozen=True, slots=True)
 class FittedChart:
-    """How a chart can be drawn in the room given; one geometry for each block."""
+    """How a chart can be drawn in the room given; one geometry for each block, or for each small
+    chart of the one block that they are piled up in."""
 
     geometries: tuple[GridGeometry, ...]
     turned: bool
+    piled: bool = False
+    """The first one is the lowest."""
 
     @property
     def cell_mm(self) -> float:
@@ -87,13 +91,50 @@ class FittedChart:
 
     @property
     def charts(self) -> tuple[Chart, ...]:
-        """What is shown in each block."""
+        """What is shown in each geometry."""
         return tuple(geometry.chart for geometry in self.geometries)
+
+    @property
+    def block_count(self) -> int:
+        return 1 if self.piled else len(self.geometries)
+
+    @property
+    def height_mm(self) -> float:
+        """Height of the first block on the page."""
+        if self.piled:
+            between_mm = PILE_GAP_MM * (len(self.geometries) - 1)
+            return sum(geometry.height_mm for geometry in self.geometries) + between_mm
+        return self.geometries[0].width_mm if self.turned else self.geometries[0].height_mm
+
+    def resized(self, cell_mm: float) -> FittedChart:
+        """The same blocks with cells of another size, their proportions kept."""
+        geometries = tuple(one.resized(cell_mm) for one in self.geometries)
+        return replace(self, geometries=geometries)
 
     def draw(self, row_texts: RowTexts) -> tuple[Block, ...]:
         """The blocks."""
         blocks = tuple(draw_geometry(geometry, row_texts) for geometry in self.geometries)
+        if self.piled:
+            return (_pile(self.geometries, blocks),)
         return tuple(map(_turned, blocks)) if self.turned else blocks
+
+
+PILE_GAP_MM: Final = 3.0
+"""Between the small charts of a pile."""
+
+
+def _pile(geometries: Sequence[GridGeometry], blocks: Sequence[Block]) -> Block:
+    """The blocks above one another, the first one lowest, their grids in line at the left where
+    there is room."""
+    width_mm = max(block.width_mm for block in blocks)
+    gutter_mm = max(geometry.left_gutter_mm for geometry in geometries)
+    items: list[Item] = []
+    y_mm = 0.0
+    for geometry, block in zip(reversed(geometries), reversed(blocks), strict=True):
+        x_mm = min(gutter_mm - geometry.left_gutter_mm, width_mm - block.width_mm)
+        items.append(block.placed(x_mm, y_mm))
+        y_mm += block.height_mm + PILE_GAP_MM
+    return Block(tuple(items), width_mm, y_mm - PILE_GAP_MM)
 
 
 def _turned(block: Block) -> Block:
@@ -119,11 +160,13 @@ def measure_chart(
     height_mm: float,
     style: PageStyle = BOOKLET,
     sharing: Sequence[Knit] = (),
+    piled: bool = False,
 ) -> FittedChart:
     """What `fit_chart` draws, before it is drawn.
 
-    `sharing` are the socks of other sizes that are knitted from the same chart.  Raises
-    DoesNotFitError.
+    `sharing` are the socks of other sizes that are knitted from the same chart.  With `piled` rows
+    that are worked once may have small charts of their own above and below the others, rather than
+    that the chart is turned.  Raises DoesNotFitError.
     """
     knits = (knit, *sharing)
     fitter = _Fitter(cell_ratio(knit.plan.spec.gauge), style)
@@ -137,15 +180,17 @@ def measure_chart(
         folded = make_shared_chart(knits, part, folding=Folding.RUNS, fold_up=fold_up)
         if folded.columns != every_peg.columns:
             attempts += [(folded, True), (folded, False)]
-    upright_mm, level_mm = (width_mm, height_mm), (height_mm, width_mm)
-    for turned, room_mm, tried in (
-        (False, upright_mm, attempts[1:]),
-        (True, level_mm, attempts),
-    ):
-        for chart, words in tried:
-            found = fitter.fit(chart, *room_mm, words=words)
-            if found:
-                return FittedChart(found, turned)
+    for chart, words in attempts[1:]:
+        found = fitter.fit(chart, width_mm, height_mm, words=words)
+        if found:
+            return FittedChart(found, turned=False)
+    found = fitter.pile(every_peg, width_mm, height_mm) if piled else ()
+    if found:
+        return FittedChart(found, turned=False, piled=True)
+    for chart, words in attempts:
+        found = fitter.fit(chart, height_mm, width_mm, words=words)
+        if found:
+            return FittedChart(found, turned=True)
     narrowest = attempts[-1][0]
     splits = [
         FittedChart(fitter.split(narrowest, width_mm, height_mm), turned=False),
@@ -202,6 +247,65 @@ class _Fitter:
                 break
             best = tuple(one for pile in piles for one in pile)
         return best
+
+    def pile(self, every_peg: Chart, width_mm: float, height_mm: float) -> tuple[GridGeometry, ...]:
+        """Stretches of the rows above one another, the first lowest; none if they do not fit.
+
+        As few as there can be, then as large.
+        """
+        found = [
+            self._largest_pile(stretches, width_mm, height_mm, words=words)
+            for stretches in stretch_cuts(every_peg)
+            for words in (True, False)
+        ]
+        piles = [pile for pile in found if pile]
+        return min(piles, key=lambda pile: (len(pile), -pile[0].symbol_mm), default=())
+
+    def _largest_pile(
+        self, stretches: Sequence[Chart], width_mm: float, height_mm: float, *, words: bool
+    ) -> tuple[GridGeometry, ...]:
+        best: tuple[GridGeometry, ...] = ()
+        for shorter_mm in self._sizes_mm():
+            found = self._stretches(stretches, shorter_mm, width_mm, words=words)
+            is_more = best and len(found) > len(best)
+            if not found or is_more or FittedChart(found, False, True).height_mm > height_mm:
+                break
+            best = found
+        return best
+
+    def _stretches(
+        self, stretches: Sequence[Chart], shorter_mm: float, width_mm: float, *, words: bool
+    ) -> tuple[GridGeometry, ...]:
+        """Each stretch at that size, a first one without repeats in two halves if it must be; none
+        if one is too wide."""
+        found: list[GridGeometry] = []
+        for place, chart in enumerate(stretches):
+            notes = [
+                f"continued from {line_name(stretches[place - 1].lines[-1])}" if place else "",
+                f"continues with {line_name(stretches[place + 1].lines[0])}"
+                if place < len(stretches) - 1
+                else "",
+            ]
+            geometry = self.geometry(chart, shorter_mm, words=words)
+            geometry = replace(
+                geometry, piece=replace(geometry.piece, below=notes[0], above=notes[1])
+            )
+            if geometry.width_mm <= width_mm:
+                found.append(geometry)
+                continue
+            if place or chart.up:
+                return ()
+            try:
+                pieces = cut_across(geometry, width_mm)
+            except DoesNotFitError:
+                return ()
+            if len(pieces) > 2:
+                return ()
+            left, right = map(without_blank_strips, pieces)
+            left = replace(left, above=notes[1], below="continues below, on the right →")
+            right = replace(right, above="", below="← continues above, on the left")
+            found += [replace(geometry, piece=piece) for piece in (right, left)]
+        return tuple(found)
 
     def _sizes_mm(self) -> list[float]:
         least_mm, most_mm = self.style.least_cell_mm, self.style.most_cell_mm

@@ -72,6 +72,15 @@ class GridGeometry:
     def chart(self) -> Chart:
         return self.piece.chart
 
+    def resized(self, cell_mm: float) -> GridGeometry:
+        """The same chart with cells of another size, their proportions kept."""
+        share = cell_mm / self.symbol_mm
+        return replace(
+            self,
+            cell_width_mm=self.cell_width_mm * share,
+            cell_height_mm=self.cell_height_mm * share,
+        )
+
     # Colour
 
     @cached_property

@@ -110,12 +110,13 @@ def _rows_between(piece: ChartPiece, start: int, end: int, again: int) -> ChartP
         piece,
         chart=replace(chart, lines=lines[start:end], up=up),
         again_lines=frozenset(range(again)),
-        below=f"continued from {_name(lines[start + again - 1])}" if start + again else "",
-        above=f"continues with {_name(lines[end])}" if end < len(lines) else "",
+        below=f"continued from {line_name(lines[start + again - 1])}" if start + again else "",
+        above=f"continues with {line_name(lines[end])}" if end < len(lines) else "",
     )
 
 
-def _name(line: Line) -> str:
+def line_name(line: Line) -> str:
+    """What a line of a chart is called beside a cut."""
     match line:
         case ChartRow(label=label):
             return f"row {label}" if label.isdigit() else label
@@ -153,6 +154,14 @@ def cut_across(geometry: GridGeometry, width_mm: float) -> tuple[ChartPiece, ...
             return tuple(pieces)
         shared = 1 if end - 1 in allowed else 0
         start = end - shared
+
+
+def without_blank_strips(piece: ChartPiece) -> ChartPiece:
+    """A piece without repeats, without the moves that are all in another piece."""
+    lines = tuple(
+        line for line in piece.chart.lines if not isinstance(line, ChartStrip) or line.marks.strip()
+    )
+    return replace(piece, chart=replace(piece.chart, lines=lines))
 
 
 def _whole_cable_edges(chart: Chart) -> set[int]:

@@ -34,6 +34,8 @@ class PartChart:
     style: PageStyle
     sharing: tuple[Knit, ...] = ()
     """Socks of other sizes that are knitted from the same chart."""
+    piled: bool = False
+    """Rows that are worked once may have small charts of their own in the same block."""
 
     @cached_property
     def best(self) -> FittedChart:
@@ -44,7 +46,7 @@ class PartChart:
     def fits_page(self) -> bool:
         """Whether it lies on one page, turned or not."""
         try:
-            return len(self.best.geometries) == 1
+            return self.best.block_count == 1
         except DoesNotFitError:
             return False
 
@@ -52,28 +54,26 @@ class PartChart:
         """The chart with cells of at most that size; one that fits no page upright as it is."""
         if not self.fits_page or self.best.turned or cell_mm >= self.best.cell_mm:
             return self.best
-        (geometry,) = self.best.geometries
-        return FittedChart((_resized(geometry, max(cell_mm, self.style.least_cell_mm)),), False)
+        return self.best.resized(max(cell_mm, self.style.least_cell_mm))
 
     def in_room(self, height_mm: float) -> FittedChart | None:
         """The upright chart in that height, with cells as large as it allows; None if too high."""
         if not self.fits_page or self.best.turned:
             return None
-        if block_height_mm(self.best) <= height_mm:
+        if self.best.height_mm <= height_mm:
             return self.best
-        (geometry,) = self.best.geometries
         least_mm = self.style.least_cell_mm
-        least = _resized(geometry, least_mm)
+        least = self.best.resized(least_mm)
         if least.height_mm > height_mm:
             return None
         # Heights grow with the cells but for lines of text, so one look is nearly enough.
-        rise = (geometry.height_mm - least.height_mm) / (geometry.symbol_mm - least_mm)
+        rise = (self.best.height_mm - least.height_mm) / (self.best.cell_mm - least_mm)
         steps = math.floor((height_mm - least.height_mm) / rise / SIZE_STEP_MM)
         for step in range(steps, 0, -1):
-            found = _resized(geometry, least_mm + step * SIZE_STEP_MM)
+            found = self.best.resized(least_mm + step * SIZE_STEP_MM)
             if found.height_mm <= height_mm:
-                return FittedChart((found,), False)
-        return FittedChart((least,), False)
+                return found
+        return least
 
     def in_pieces(self, count: int) -> FittedChart | None:
         """The upright chart cut between rows into so many pieces, about equally high."""
@@ -104,7 +104,7 @@ class PartChart:
         if found.turned or len(found.geometries) > 1:
             return None
         good_mm = min(found.cell_mm, self.style.best_cell_mm)
-        return _resized(found.geometries[0], good_mm)
+        return found.geometries[0].resized(good_mm)
 
     def _measured(self, height_mm: float) -> FittedChart:
         return measure_chart(
@@ -114,23 +114,8 @@ class PartChart:
             height_mm=height_mm,
             style=self.style,
             sharing=self.sharing,
+            piled=self.piled,
         )
-
-
-def _resized(geometry: GridGeometry, cell_mm: float) -> GridGeometry:
-    """The same chart with cells of another size, their proportions kept."""
-    share = cell_mm / geometry.symbol_mm
-    return replace(
-        geometry,
-        cell_width_mm=geometry.cell_width_mm * share,
-        cell_height_mm=geometry.cell_height_mm * share,
-    )
-
-
-def block_height_mm(chart: FittedChart) -> float:
-    """Height of the first block on the page."""
-    geometry = chart.geometries[0]
-    return geometry.width_mm if chart.turned else geometry.height_mm
 
 
 def last_rows(chart: FittedChart) -> Iterator[tuple[Section, int] | None]:

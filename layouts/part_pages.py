@@ -38,7 +38,7 @@ from layouts.page_fill import (
     spaced,
     tight_pages,
 )
-from layouts.part_chart import PartChart, block_height_mm, last_rows
+from layouts.part_chart import PartChart, last_rows
 from layouts.spreads import Way
 from layouts.steps_block import Rung, step_ladder
 from layouts.techniques import Technique, technique_box
@@ -189,7 +189,9 @@ class PartPages:
     @cached_property
     def chart(self) -> PartChart:
         frame = self.frame
-        return PartChart(self.knit, self.part, frame.width_mm, frame.height_mm, frame.style)
+        return PartChart(
+            self.knit, self.part, frame.width_mm, frame.height_mm, frame.style, piled=True
+        )
 
     def drawn(self, chart: FittedChart) -> list[Piece]:
         """The chart's blocks."""
@@ -236,7 +238,7 @@ class PartPages:
             page = self.leaf([*self.drawn(chart), *below], first=not opener)
             return (*self._before(opener), page)
 
-        used_mm = [block_height_mm(chart) + pieces_height_mm(below) + BETWEEN_MM]
+        used_mm = [chart.height_mm + pieces_height_mm(below) + BETWEEN_MM]
         cost = self._cost(chart, used_mm, opener)
         if not opener:
             yield Way(1, make, cost=cost)
@@ -260,7 +262,7 @@ class PartPages:
         if not below:
             return self.chart.best, below
         room_mm = self.frame.height_mm - BETWEEN_MM
-        closer = squeezed(below, room_mm - block_height_mm(self.chart.best))
+        closer = squeezed(below, room_mm - self.chart.best.height_mm)
         if closer != below and not self.chart.best.turned:
             return self.chart.best, closer
         return self.chart.in_room(room_mm - pieces_height_mm(below)), below
@@ -299,7 +301,7 @@ class PartPages:
                 self.leaf(right, "steps"),
             )
 
-        left_mm = block_height_mm(chart) + pieces_height_mm(left) + BETWEEN_MM * bool(left)
+        left_mm = chart.height_mm + pieces_height_mm(left) + BETWEEN_MM * bool(left)
         cost = self._cost(chart, [left_mm, pieces_height_mm(right)], before)
         cost += APART_COST + OVERLEAF_COST * bool(before)
         start = Side.RIGHT if before else Side.LEFT
@@ -399,7 +401,7 @@ class PartPages:
         self, openers: list[list[Piece]], steps: list[Piece], behind: list[list[Piece]]
     ) -> Way:
         step_pages = balanced_pages(steps, self.frame.height_mm)
-        chart_pages = len(self.chart.best.geometries)
+        chart_pages = self.chart.best.block_count
 
         def make() -> tuple[Leaf, ...]:
             before = [leaf for page in openers for leaf in self._before(page)]

@@ -19,6 +19,7 @@ from charts.problems import PatternError
 from charts.rows import Row, Section
 from charts.sock import make_rows
 from charts.spec import Gauge
+from charts.stretches import stretch_cuts
 from charts.verify import Knit, verify
 from layouts.block import Block, DoesNotFitError
 from layouts.faces import Face, metrics
@@ -32,7 +33,7 @@ from layouts.grid import (
 )
 from layouts.grid_geometry import GridGeometry
 from layouts.grid_split import cut_up, shaping_turns
-from layouts.grid_terms import ChartPiece
+from layouts.grid_terms import ChartPiece, column_label
 from layouts.paper import MM_PER_PT
 from layouts.scene import Box, Cap, Group, Item, LineTo, MoveTo, Path, Role, Text, bounds, bounds_of
 from layouts.strips import WantedLabel, place_labels
@@ -594,6 +595,61 @@ def test_a_narrower_page_folds_then_turns_then_splits(knit_of: KnitOf) -> None:
     assert sum(columns_of(split)) == 17 + len(split) - 1  # neighbours share a column
     with pytest.raises(DoesNotFitError, match="the chart of the leg needs"):
         fit_chart(knit, Part.LEG, width_mm=20.0, height_mm=20.0)
+
+
+def test_a_foot_too_wide_to_stand_has_small_charts_for_the_rows_worked_once() -> None:
+    """44 pegs in k2 p2, worked by hand: heel 26, gussets 9, turn 8, toe 22 on pegs 3-24.
+
+    The bars lie on the ends of the turn, pegs 10 and 17; the yarn runs on to peg 3.
+    """
+    spec = read_pattern("""
+        title = "Ribbed"
+        [loom]
+        pegs = 44
+        spacing = "3/8 in"
+        [leg]
+        flanks = "rib"
+        [foot]
+        rows = 20
+        """)
+    plan = make_plan(spec)
+    knit = verify(plan, make_rows(plan))
+    every_peg = make_chart(knit, Part.FOOT)
+    runs_on = [line for line in every_peg.lines if isinstance(line, ChartRow) and not line.number]
+    told = {
+        len(stretches): [[column_label(one) for one in chart.columns] for chart in stretches]
+        for stretches in stretch_cuts(every_peg)
+    }
+    assert len(runs_on) == 1
+    first, main, last = told[3]
+    instep = [str(peg) for peg in range(27, 45)]
+    assert first == ["1–9", "10", "11–16", "17", "18–26", *instep]
+    assert main == ["1–26", *instep]
+    assert last == ["1", "2"]
+    upright = measure_chart(
+        knit, Part.FOOT, width_mm=WIDTH_MM, height_mm=HEIGHT_MM, style=BOOKLET, piled=True
+    )
+    assert (upright.piled, upright.turned, upright.block_count) == (True, False, 1)
+    (block,) = upright.draw(rows_in_words(knit, Part.FOOT))
+    assert_is_inside(block, WIDTH_MM, HEIGHT_MM)
+    assert_labels_are_apart(block)
+    assert measure_chart(knit, Part.FOOT, width_mm=WIDTH_MM, height_mm=HEIGHT_MM).turned
+
+
+def test_rows_that_are_repeated_stay_with_the_line_that_says_so(any_knit: Knit) -> None:
+    """Cut anywhere, the lines are those of the whole chart in its order."""
+    for part in parts_of(any_knit):
+        if part in (Part.CUFF, Part.CLOSING):
+            continue
+        chart = make_chart(any_knit, part)
+        for stretches in stretch_cuts(chart):
+            rows = [line for one in stretches for line in one.lines]
+            assert [type(line) for line in rows] == [type(line) for line in chart.lines]
+            repeats = [fold for fold in rows if isinstance(fold, ChartFold)]
+            assert sum(len(one.up) for one in stretches) == len(repeats) == len(chart.up)
+            for one in stretches:
+                assert not isinstance(one.lines[0], ChartFold)
+                assert not isinstance(one.lines[-1], ChartStrip)
 
 
 def test_cells_grow_with_the_page_up_to_the_most(knit_of: KnitOf) -> None:

@@ -7,6 +7,7 @@ record that `charts.reader` takes.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -210,7 +211,7 @@ class _PieceReader:
         pitch_mm = self._pitch_mm(cells)
         columns: list[Column] = []
         for number in self.numbers:
-            column = self._numbered(number, cells, pitch_mm)
+            column = self._numbered(number, cells, pitch_mm, columns[-1:])
             if columns:
                 columns += self._between(columns[-1], column, pitch_mm)
             columns.append(column)
@@ -241,10 +242,16 @@ class _PieceReader:
         if singles:
             return min(singles)
         centres = sorted({round(symbol.centre_mm, 2) for symbol in self.symbols})
-        return min(right - left for left, right in pairwise(centres) if right - left > 1.0)
+        gaps = [right - left for left, right in pairwise(centres) if right - left > 1.0]
+        # Where every column is folded no width of a single one is asked for.
+        return min(gaps, default=math.inf)
 
     def _numbered(
-        self, number: Span, cells: Sequence[tuple[float, float]], pitch_mm: float
+        self,
+        number: Span,
+        cells: Sequence[tuple[float, float]],
+        pitch_mm: float,
+        before: Sequence[Column],
     ) -> Column:
         again = number.grey > 0.0
         if "–" not in number.text:
@@ -253,6 +260,16 @@ class _PieceReader:
         for left, right in cells:
             if abs((left + right) / 2 - number.centre_mm) < NEAR_MM:
                 return Column(number.text, left, right, again)
+        # Pegs that are marked and not worked have no frame: they reach from column to column.
+        for left, _ in cells:
+            mirrored = 2 * number.centre_mm - left
+            if number.right_mm < left and (
+                not before or abs(before[0].right_mm - mirrored) < NEAR_MM
+            ):
+                return Column(number.text, mirrored, left, again)
+        if before and before[0].right_mm < number.left_mm:
+            left = before[0].right_mm
+            return Column(number.text, left, 2 * number.centre_mm - left, again)
         raise ReadError("no lines beside the column of these pegs", line=number.text)
 
     def _between(self, left: Column, right: Column, pitch_mm: float) -> Iterator[Column]:
@@ -530,6 +547,98 @@ def _count_in_words(text: str) -> str:
     if (match[1] == "1") != (match[2] == "st"):
         raise ReadError("a count in the wrong number", line=text)
     return f"{match[1]} stitch" + ("" if match[1] == "1" else "es")
+
+
+# --- Small charts piled up on one page -------------------------------------------------------
+
+
+def unpiled(pieces: Sequence[ChartPiece], ring: Ring) -> ChartPiece:
+    """The charts of one part on one page, from the top, as one with a column for each peg: each
+    goes on where the one below it ends, or shows more pegs of the same rows.
+
+    Raises ReadError if they do not fit together.
+    """
+    if len(pieces) == 1:
+        return pieces[0]
+    widest = {peg for piece in pieces for column in piece.columns for peg in _pegs(column, ring)}
+    first = (
+        next(peg for peg in sorted(widest) if ring.beside(peg, -ring.rightward) not in widest)
+        if len(widest) < ring.pegs
+        else _leftmost(pieces)
+    )
+    order = [first]
+    while (following := ring.beside(order[-1], ring.rightward)) in widest - set(order):
+        order.append(following)
+    if len(order) != len(widest):
+        raise ReadError("the charts of a page leave pegs out between them")
+    lines: dict[tuple[str, str], tuple[Line, dict[int, str]]] = {}
+    for piece in reversed(pieces):
+        if any(piece.again):
+            raise ReadError("a row drawn again in a pile of charts")
+        for line in piece.lines:
+            _, cells = lines.setdefault(_key(line), (line, {}))
+            for column, cell in zip(
+                piece.columns, _cells_of(line, len(piece.columns)), strict=True
+            ):
+                for peg in _pegs(column, ring):
+                    if cells.setdefault(peg, cell) != cell:
+                        raise ReadError(f"peg {peg} is drawn twice and differs")
+    whole = [
+        _with_cells(line, "".join(cells.get(peg, " ") for peg in order))
+        for line, cells in lines.values()
+    ]
+    return ChartPiece(
+        tuple(Column(str(peg), 0.0, 0.0) for peg in order),
+        tuple(whole),
+        tuple(False for _ in whole),
+        None,
+        tuple(move for piece in reversed(pieces) for move in piece.moves),
+        _joined_zones(pieces, order, ring),
+    )
+
+
+def _pegs(column: Column, ring: Ring) -> tuple[int, ...]:
+    return ring.run(*column.pegs, ring.rightward)
+
+
+def _leftmost(pieces: Sequence[ChartPiece]) -> int:
+    """The first peg of the chart that shows most, from the left."""
+    return max(pieces, key=lambda piece: len(piece.columns)).columns[0].pegs[0]
+
+
+def _with_cells(line: Line, cells: str) -> Line:
+    match line:
+        case ChartRowLine():
+            return replace(line, cells=cells)
+        case ChartStripLine():
+            return ChartStripLine(cells)
+        case ChartFoldLine():
+            return line
+
+
+def _joined_zones(
+    pieces: Sequence[ChartPiece], order: Sequence[int], ring: Ring
+) -> tuple[Zone, ...]:
+    """Each name with all pegs that it stands over in any of the charts.
+
+    Raises ReadError if two charts disagree about a peg that both show.
+    """
+    pegs: dict[str, set[int]] = {}
+    for piece in pieces:
+        for zone in piece.zones:
+            pegs.setdefault(zone.name, set()).update(ring.run(*zone.pegs, ring.rightward))
+    for piece in pieces:
+        shown = {peg for column in piece.columns for peg in _pegs(column, ring)}
+        for name, due in pegs.items():
+            own = [
+                set(ring.run(*zone.pegs, ring.rightward))
+                for zone in piece.zones
+                if zone.name == name
+            ]
+            if (due & shown) != (own[0] if own else set()):
+                raise ReadError(f"the {name} has other pegs in another chart of the page")
+    placed = [[peg for peg in order if peg in due] for due in pegs.values()]
+    return tuple(Zone(name, (run[0], run[-1])) for name, run in zip(pegs, placed, strict=True))
 
 
 # --- Pieces put together ---------------------------------------------------------------------

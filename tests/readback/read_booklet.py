@@ -10,7 +10,12 @@ from typing import TypeVar
 from charts.reader import ReadChart, ReadSteps, Ring, read_chart, read_steps
 from charts.rows import Row
 from tests.readback.pdf_pages import PrintedSheet
-from tests.readback.printed_chart import ChartPiece, joined_chart, read_chart_pieces
+from tests.readback.printed_chart import (
+    ChartPiece,
+    joined_chart,
+    read_chart_pieces,
+    unpiled,
+)
 from tests.readback.printed_graft import PrintedGraft, read_graft
 from tests.readback.printed_steps import PrintedPart, page_title, read_printed_steps
 
@@ -88,7 +93,8 @@ def read_charts(sheets: Sequence[PrintedSheet], ring: Ring) -> tuple[PrintedPart
         title = page_title(sheet.upright)
         if title[0]:
             for page in sheet.ways:
-                found.setdefault(title, []).extend(read_chart_pieces(page, ring))
+                pieces = read_chart_pieces(page, ring)
+                found.setdefault(title, []).extend([unpiled(pieces, ring)] if pieces else [])
     return tuple(
         PrintedPartChart(*title, tuple(pieces), read_chart(joined_chart(title[0], pieces), ring))
         for title, pieces in found.items()

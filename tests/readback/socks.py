@@ -94,6 +94,41 @@ PATTERNS = {
         R l k k R l
         '''
         """,
+    "narrow zones on 48": """
+        title = "A turn of two pegs and an instep of six"
+        [loom]
+        pegs = 48
+        spacing = "3/8 in"
+        [cuff]
+        leftover = "knit"
+        [leg]
+        rows = 4
+        panel = "ladder"
+        [heel]
+        pegs = 42
+        centre = 2
+        [foot]
+        rows = 9
+        [motif.ladder]
+        rows = '''
+        p k
+        k k
+        '''
+        """,
+    "charts in a pile on 60": """
+        title = "Ribbed down to the toe"
+        [loom]
+        pegs = 60
+        spacing = "1/4 in"
+        working = "right to left"
+        [leg]
+        rows = 20
+        flanks = "rib"
+        [gusset]
+        corner_bars = true
+        [foot]
+        rows = 40
+        """,
     "charts in pieces on 96": """
         title = "Wide"
         knit = "e-wrap"
