@@ -33,7 +33,7 @@ def steps_text(knit: Knit, steps: Steps) -> str:
     """
     loom = knit.plan.loom
     lines = [
-        *_wrapped("", knit.plan.spec.title),
+        *wrapped("", knit.plan.spec.title),
         f"Loom: {loom.pegs} pegs, {loom.spacing_text} apart; the first round runs from "
         f"{loom.working.value}.",
     ]
@@ -48,14 +48,14 @@ def _part_lines(part: PartSteps, units: Units) -> list[str]:
         (len(step.label) for step in part.steps if isinstance(step, RowStep | RepeatStep)),
         default=0,
     )
-    lines = [title, "-" * len(title), *_note_lines("Check", part.starts.text)]
+    lines = [title, "-" * len(title), *note_lines("Check", part.starts.text)]
     for step in part.steps:
         lines += _step_lines(step, label_width)
     return [
         *lines,
         *_graft_lines(part, units),
-        *_note_lines("Check", part.ends.text),
-        *_note_lines("Count", part.counting),
+        *note_lines("Check", part.ends.text),
+        *note_lines("Count", part.counting),
     ]
 
 
@@ -67,23 +67,24 @@ def _graft_lines(part: PartSteps, units: Units) -> list[str]:
         for move in grafts
         if isinstance(move, Graft)
         for sentence in graft_words(len(move.pairs), units)
-        for line in _note_lines("Graft", sentence)
+        for line in note_lines("Graft", sentence)
     ]
 
 
-def _note_lines(label: str, text: str) -> list[str]:
-    return _wrapped(f"{label}: ", text)
+def note_lines(label: str, text: str) -> list[str]:
+    """A sentence that is no step, after its label."""
+    return wrapped(f"{label}: ", text)
 
 
 def _step_lines(step: Step, label_width: int) -> list[str]:
     match step:
         case MoveStep(move=move, text=text):
             pairs = _pair_lines(move) if isinstance(move, Graft) else []
-            return _wrapped(BOX, text, hang=len(BOX) + 2) + pairs
+            return wrapped(BOX, text, hang=len(BOX) + 2) + pairs
         case RowStep() | RepeatStep():
             return _row_lines(step, label_width)
         case _:
-            return _note_lines("Check", step.text)
+            return note_lines("Check", step.text)
 
 
 def _row_lines(step: RowStep | RepeatStep, label_width: int) -> list[str]:
@@ -93,7 +94,7 @@ def _row_lines(step: RowStep | RepeatStep, label_width: int) -> list[str]:
         if step.shaped:
             count = f"{step.stitches} stitch" + ("" if step.stitches == 1 else "es")
     box = BOX if step.boxes == 1 else " " * len(BOX)
-    lines = _wrapped(f"{box}{step.label:<{label_width}}  {arrow}  ", step.text)
+    lines = wrapped(f"{box}{step.label:<{label_width}}  {arrow}  ", step.text)
     indent = len(BOX) + label_width + 5
     if count:
         room = WIDTH - len(count)
@@ -101,11 +102,11 @@ def _row_lines(step: RowStep | RepeatStep, label_width: int) -> list[str]:
             lines.append("")
         lines[-1] = f"{lines[-1]:<{room}}{count}"
     if step.boxes > 1:
-        lines += [" " * indent + boxes for boxes in _box_lines(step.first, step.last)]
+        lines += [" " * indent + boxes for boxes in box_lines(step.first, step.last)]
     return lines
 
 
-def _box_lines(first: int, last: int) -> list[str]:
+def box_lines(first: int, last: int) -> list[str]:
     """Boxes in lines of ten, each line with the number of its first row before it."""
     if last - first + 1 > MOST_BOXES:
         reached = [*range(first + ROWS_A_BOX - 1, last, ROWS_A_BOX), last]
@@ -130,7 +131,7 @@ def _pair_lines(graft: Graft) -> list[str]:
     ]
 
 
-def _wrapped(head: str, text: str, *, hang: int = 0) -> list[str]:
+def wrapped(head: str, text: str, *, hang: int = 0) -> list[str]:
     """The text after its head, later lines indented as far as the head or by `hang`."""
     return textwrap.wrap(
         text,
@@ -144,19 +145,19 @@ def _wrapped(head: str, text: str, *, hang: int = 0) -> list[str]:
 
 def changes_text(title: str, socks: Sequence[SockCorrections]) -> str:
     """What to correct in an old print as lines of at most 80 characters, a box each correction."""
-    lines = _wrapped("", f"{title}: corrections to an older print")
+    lines = wrapped("", f"{title}: corrections to an older print")
     for sock in socks:
         name = f"{sock.name}: " if sock.name else ""
-        lines += ["", *_wrapped("", f"{name}{sock.loom_text}")]
+        lines += ["", *wrapped("", f"{name}{sock.loom_text}")]
         if sock.another_ring:
-            lines += _wrapped("  ", sock.another_ring)
+            lines += wrapped("  ", sock.another_ring)
         for part, corrections in groupby(sock.corrections, key=lambda one: one.part):
             lines += ["", part.title, "-" * len(part.title)]
             for one in corrections:
                 lines += [
-                    *_wrapped(BOX, one.place),
-                    *_wrapped(" " * len(BOX) + "was  ", one.old),
-                    *_wrapped(" " * len(BOX) + "now  ", one.new),
+                    *wrapped(BOX, one.place),
+                    *wrapped(" " * len(BOX) + "was  ", one.old),
+                    *wrapped(" " * len(BOX) + "now  ", one.new),
                 ]
     return "\n".join(lines) + "\n"
 

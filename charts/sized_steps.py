@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import combinations, zip_longest
 from typing import Final, TypeVar
 
-from charts.parts import Part
+from charts.parts import Part, parts_of
 from charts.plan import Plan, PlanLine
 from charts.rows import Graft, Section
 from charts.sized_words import (
@@ -25,7 +25,15 @@ from charts.sized_words import (
     sized,
     sized_text,
 )
-from charts.steps import Checkpoint, MoveStep, PartSteps, RepeatStep, RowStep, Step, make_steps
+from charts.steps import (
+    Checkpoint,
+    MoveStep,
+    PartSteps,
+    RepeatStep,
+    RowStep,
+    Step,
+    make_part_steps,
+)
 from charts.verify import Knit
 
 
@@ -138,14 +146,23 @@ def make_sized_steps(
     `names` are the sizes' names, smallest first; `mark` is the index of the size whose numbers are
     marked.  Raises ValueError if the names are not one a sock, or not all different.
     """
+    made = (make_sized_part_steps(knits, names, part, mark=mark) for part in Part)
+    return tuple(one for one in made if one is not None)
+
+
+def make_sized_part_steps(
+    knits: tuple[Knit, ...], names: tuple[str, ...], part: Part, *, mark: int | None = None
+) -> SizedPartSteps | None:
+    """The steps of one part; None if none of the socks has it.
+
+    Arguments and errors as for `make_sized_steps`.
+    """
     sizes = _sizes(len(knits), names, mark)
-    steps = [{one.part: one for one in make_steps(knit)} for knit in knits]
+    own = [make_part_steps(knit, part) if part in parts_of(knit) else None for knit in knits]
+    if not any(own):
+        return None
     rightward = [knit.plan.loom.rightward > 0 for knit in knits]
-    return tuple(
-        _sized_part(sizes, part, [of_size.get(part) for of_size in steps], rightward)
-        for part in Part
-        if any(part in of_size for of_size in steps)
-    )
+    return _sized_part(sizes, part, own, rightward)
 
 
 def make_sized_lines(

@@ -19,6 +19,8 @@ from layouts.imprint import copy_block
 from layouts.key import READING_RULES, signs_of, symbol_key
 from layouts.paper import PRINTER_SAFE, Paper
 from layouts.scene import Document, OutlineEntry, Page, Role
+from layouts.size_order import SizeSet
+from layouts.sized_sets import sharing
 from layouts.style import BOOKLET, PageStyle
 
 MARGIN_MM: Final = 10.0
@@ -46,8 +48,31 @@ def make_chart_page(
     size.  On a paper the chart is as large as fits, on several pages if it must be.  At the foot of
     each stands the `copy_line`: whose copy it is.  Raises DoesNotFitError, saying what would fit.
     """
-    maker = _Maker(knit, part, style, copy_line)
-    pages = maker.to_measure() if paper is None else maker.on_paper(paper)
+    return _document(knit, part, _Maker((knit,), part, style, copy_line).pages(paper))
+
+
+def make_sized_chart_pages(
+    sizes: SizeSet,
+    part: Part,
+    *,
+    paper: Paper | None = None,
+    style: PageStyle = BOOKLET,
+    copy_line: str = "",
+) -> Document:
+    """The charts of the sizes that have the part: one for all that knit from the same, with the
+    sizes named that it is for where there are several.
+
+    The rest is as for `make_chart_page`.
+    """
+    groups = [sizes.of(group) for group in sharing(sizes, part)]
+    pages: list[Page] = []
+    for group in groups:
+        names = group.order.text if len(groups) > 1 else ""
+        pages += _Maker(group.knits, part, style, copy_line, names).pages(paper)
+    return _document(sizes.knits[0], part, pages)
+
+
+def _document(knit: Knit, part: Part, pages: Sequence[Page]) -> Document:
     return Document(
         tuple(pages),
         f"{knit.plan.spec.title}: {part.title}",
@@ -68,10 +93,21 @@ def loom_words(plan: Plan) -> str:
 class _Maker:
     """What all pages of one chart have in common."""
 
-    knit: Knit
+    knits: tuple[Knit, ...]
+    """Of the sizes that are knitted from the chart."""
     part: Part
     style: PageStyle
     copy_line: str
+    sizes: str = ""
+    """Their names; empty where it is for all."""
+
+    @property
+    def title(self) -> str:
+        return f"{self.part.title}: {self.sizes}" if self.sizes else self.part.title
+
+    def pages(self, paper: Paper | None) -> list[Page]:
+        """On that paper or to measure.  Raises DoesNotFitError."""
+        return self.to_measure() if paper is None else self.on_paper(paper)
 
     def to_measure(self) -> list[Page]:
         """One page, as large as it needs to be."""
@@ -89,7 +125,7 @@ class _Maker:
         )
         room_mm = body.height_mm + self._copy_mm(width_mm)
         paper = Paper("", width_mm + 2 * MARGIN_MM, room_mm + 2 * MARGIN_MM)
-        return [self._page(paper, body, self.part.title)]
+        return [self._page(paper, body, self.title)]
 
     def on_paper(self, paper: Paper) -> list[Page]:
         """Chart and key on one page if they fit on it, upright or level; or else on several pages.
@@ -124,7 +160,7 @@ class _Maker:
             raise DoesNotFitError("the chart leaves no room for its key")
         (chart,) = self._drawn(fitted)
         body = stacked([*head, Piece(chart, AFTER_CHART_MM), *foot])
-        return self._page(sheet, body, self.part.title)
+        return self._page(sheet, body, self.title)
 
     def _several_pages(self, sheet: Paper) -> _Pages:
         """The chart as large as it goes, then the key on a page of its own.
@@ -147,22 +183,33 @@ class _Maker:
             bodies.append(stacked(rest[:count]))
             rest = rest[count:]
         pages = [
-            self._page(sheet, body, "" if index else self.part.title)
+            self._page(sheet, body, "" if index else self.title)
             for index, body in enumerate(bodies)
         ]
         return _Pages(pages, fitted.turned)
 
     def _measured(self, width_mm: float, height_mm: float, style: PageStyle) -> FittedChart:
         return measure_chart(
-            self.knit, self.part, width_mm=width_mm, height_mm=height_mm, style=style
+            self.knits[0],
+            self.part,
+            width_mm=width_mm,
+            height_mm=height_mm,
+            style=style,
+            sharing=self.knits[1:],
         )
 
     def _drawn(self, fitted: FittedChart) -> Sequence[Block]:
-        return fitted.draw(rows_in_words(self.knit, self.part))
+        return fitted.draw(rows_in_words(self.knits[0], self.part))
 
     def _head(self, width_mm: float) -> list[Piece]:
-        plan = self.knit.plan
-        told = (plan.spec.title, loom_words(plan), edition_words(plan.loom))
+        plan = self.knits[0].plan
+        word = "sizes" if len(self.knits) > 1 else "size"
+        told = (
+            plan.spec.title,
+            loom_words(plan),
+            f"{word} {self.sizes}" if self.sizes else "",
+            edition_words(plan.loom),
+        )
         return [
             paragraph(self.part.title, self.style.title, width_mm, role=Role.H1),
             paragraph(" · ".join(filter(None, told)), self.style.body, width_mm),

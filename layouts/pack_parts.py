@@ -22,7 +22,7 @@ from layouts.blocks import Piece, pieces_height_mm, stacked
 from layouts.faces import Face
 from layouts.frame import Leaf, PageFrame
 from layouts.paper import MM_PER_PT
-from layouts.part_chart import PartChart, block_height_mm
+from layouts.part_chart import PartChart
 from layouts.part_pages import PartPages
 from layouts.scene import Group, Item, Role
 from layouts.sock_outline import sock_signpost
@@ -148,7 +148,7 @@ class PartLayout:
         """Height under a heading, and with it, with cells of at most that size."""
         assert self.steps is not None
         if cell_mm not in self._chart_mm:
-            self._chart_mm[cell_mm] = block_height_mm(self.chart.at_size(cell_mm))
+            self._chart_mm[cell_mm] = self.chart.at_size(cell_mm).height_mm
         chart_mm = self._chart_mm[cell_mm] + _AFTER_CHART_MM
         return self.room.part_head_mm + chart_mm + self.steps.height_mm
 

@@ -6,14 +6,14 @@ marked size are bold.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, NamedTuple
 
 from charts.parts import Part
 from charts.plan import Plan
-from charts.sized_steps import SizedPartSteps, make_sized_steps
+from charts.sized_steps import SizedPartSteps, make_sized_part_steps
 from charts.sized_words import SizedText, merge_texts, same_forms, sized_text
 from charts.verify import Knit
 from layouts.block import Block
@@ -57,10 +57,18 @@ class SizeSet:
         return self.names.index(self.mark) if self.mark in self.names else None
 
     @cached_property
-    def steps(self) -> Mapping[Part, SizedPartSteps]:
-        """The steps of every part that any of the sizes has."""
-        made = make_sized_steps(self.knits, self.names, mark=self.marked)
-        return {one.part: one for one in made}
+    def _made(self) -> dict[Part, SizedPartSteps]:
+        """Steps that were asked for."""
+        return {}
+
+    def steps_of(self, part: Part) -> SizedPartSteps:
+        """The steps of a part that any of the sizes has.  Raises ValueError for another."""
+        if part not in self._made:
+            made = make_sized_part_steps(self.knits, self.names, part, mark=self.marked)
+            if made is None:
+                raise ValueError(f"none of these sizes has a {part.value}")
+            self._made[part] = made
+        return self._made[part]
 
     def of(self, indices: Sequence[int]) -> SizeSet:
         """Some of them, or all."""

@@ -78,7 +78,7 @@ class SizedPartPages(PartPages):
 
     @cached_property
     def rungs(self) -> list[Rung]:
-        steps = self.sizes.steps[self.part]
+        steps = self.sizes.steps_of(self.part)
         frame = self.frame
         return sized_ladder(steps, self.sizes, width_mm=frame.width_mm, style=frame.style)
 
@@ -142,7 +142,7 @@ class SizedPartPages(PartPages):
         frame = self.frame
         graft = SizedGraft(self.sizes, frame.width_mm, frame.style)
         last = max(index for index, rung in enumerate(self.rungs) if rung.step is not None)
-        count = len(self.sizes.steps[self.part].counting)
+        count = len(self.sizes.steps_of(self.part).counting)
         lead, ends, counting = (
             self.steps[: last + 1],
             self.steps[last + 1 : -count],

@@ -33,14 +33,14 @@ class PartSets(NamedTuple):
 def part_sets(sizes: SizeSet, part: Part) -> PartSets:
     """The sizes that have the part, in as few sets as can be read."""
     here = sizes.of([i for i, knit in enumerate(sizes.knits) if part in parts_of(knit)])
-    if is_readable(here.steps[part], len(here.names)):
+    if is_readable(here.steps_of(part), len(here.names)):
         return PartSets((here,), apart=False)
     sets = [here.of(group) for group in sharing(here, part)]
     return PartSets(
         tuple(
             chunk
             for one in sets
-            for chunk in ((one,) if all(map(_is_alike, one.steps[part].steps)) else one.chunks())
+            for chunk in ((one,) if all(map(_is_alike, one.steps_of(part).steps)) else one.chunks())
         ),
         apart=True,
     )

@@ -9,12 +9,13 @@ import click
 
 from charts.parts import Part, parts_of
 from charts.pattern_words import listed, nearest_word
+from charts.sized_words import sized
 from layouts.card_subjects import SUBJECTS, Hole, Reference, Subject
 from layouts.commands.imprint import copy_line_option
+from layouts.commands.named_socks import NamedSock, NamedSocks, open_socks, titled
 from layouts.commands.options import (
     WholeNumber,
     choose_target,
-    chosen_sock,
     colour_option,
     edition_in_name,
     file_argument,
@@ -24,12 +25,10 @@ from layouts.commands.options import (
     output_option,
     pages_told,
     paper_option,
-    refuse_missing_part,
     size_option,
     sock_option,
-    warn,
 )
-from layouts.commands.pattern import Asked, open_pattern
+from layouts.commands.pattern import Asked
 from layouts.commands.progress import progress
 from layouts.commands.refusal import ExitCode, Refusal, wrong_usage
 from layouts.commands.sheet_options import (
@@ -118,8 +117,9 @@ def card(
     """Print parts on cards to laminate, chart above steps, in PDF.
 
     Besides the parts there are cards for grafting and for the symbols (key).  With --sheet the
-    cards stand on sheets with marks to cut them by, backs behind their fronts.  FILE is the
-    pattern; - is standard input.
+    cards stand on sheets with marks to cut them by, backs behind their fronts.  A pattern with
+    sizes comes with a card for all that work a part alike; --size prints those of one alone.  FILE
+    is the pattern; - is standard input.
 
     \b
     Example:
@@ -130,19 +130,19 @@ def card(
     ending = _ending(subjects, sheet)
     edition = edition_in_name(left_handed=left_handed, colour=colour)
     target = choose_target(file, output, ending=ending, suffixes=_PDF, size=size, edition=edition)
-    pattern = open_pattern(file, size=size, asked=Asked(left_handed=left_handed))
-    knit = chosen_sock(pattern, sock)
-    asked = _asked(pattern.first, subjects)
-    warn(pattern)
-    with progress("laying out the cards"):
-        from layouts.pdf import Tagging, write_pdf
+    opened = open_socks(file, size=size, sock=sock, asked=Asked(left_handed=left_handed))
+    if opened.socks:
+        with progress("laying out the cards"):
+            from layouts.pdf import Tagging, write_pdf
 
-        cards = _made(knit, asked, paper, hole, inks_of(colour), copy_line)
-        document, told = _laid(cards, knit, cutting)
-        # Sheets are cut up, and read on paper alone.
-        tagging = Tagging.TAGGED if sheet is None else Tagging.PLAIN
-        written = write_pdf(document, tagging=tagging)
-    target.deliver(written, told=told)
+            look = _Look(paper, hole, inks_of(colour), copy_line)
+            cards = _made(opened, subjects, look)
+            document, told = _laid(cards, opened.socks[0].knit, cutting)
+            # Sheets are cut up, and read on paper alone.
+            tagging = Tagging.TAGGED if sheet is None else Tagging.PLAIN
+            written = write_pdf(document, tagging=tagging)
+        target.deliver(written, told=told)
+    opened.refuse_failed()
 
 
 def _ending(subjects: tuple[Subject, ...] | None, sheet: Paper | None) -> str:
@@ -152,36 +152,65 @@ def _ending(subjects: tuple[Subject, ...] | None, sheet: Paper | None) -> str:
     return f"{name}-sheet.pdf" if sheet is not None else f"{name}.pdf"
 
 
-def _asked(knit: Knit, subjects: tuple[Subject, ...] | None) -> tuple[Subject, ...]:
-    """The cards to make.  Raises Refusal for a part that the sock does not have."""
-    if subjects is None:
-        return (*parts_of(knit), *Reference)
-    for one in subjects:
-        if isinstance(one, Part):
-            refuse_missing_part(knit, one)
-    return subjects
+@dataclass(frozen=True)
+class _Look:
+    """What all cards have in common."""
+
+    paper: Paper
+    hole: Hole
+    inks: Inks
+    copy_line: str
+
+    def card(self, knit: Knit, subject: Subject) -> Document:
+        """One card.  Raises DoesNotFitError."""
+        from layouts.card import make_card
+
+        return make_card(
+            knit,
+            subject,
+            paper=self.paper,
+            hole=self.hole,
+            inks=self.inks,
+            copy_line=self.copy_line,
+        )
 
 
-def _made(
-    knit: Knit,
-    subjects: tuple[Subject, ...],
-    paper: Paper,
-    hole: Hole,
-    inks: Inks,
-    copy_line: str,
-) -> list[Document]:
-    """A card of each.  Raises Refusal with a line for each that the card is too small for."""
+def _asked(opened: NamedSocks, subjects: tuple[Subject, ...] | None) -> tuple[Subject, ...]:
+    """The cards to make."""
+    if subjects is not None:
+        return subjects
+    there = {part for one in opened.socks for part in parts_of(one.knit)}
+    return (*(part for part in Part if part in there), *Reference)
+
+
+def _made(opened: NamedSocks, subjects: tuple[Subject, ...] | None, look: _Look) -> list[Document]:
+    """A card of each subject, or one for each set of sizes that it is the same for.
+
+    Raises Refusal for a part that no sock has, and with a line for each card that is too small.
+    """
     from layouts.block import DoesNotFitError
-    from layouts.card import make_card
 
     cards: list[Document] = []
-    lines: list[str] = []
-    for one in subjects:
+    lines: dict[str, None] = {}
+    for one in _asked(opened, subjects):
+        socks = opened.with_part(one) if isinstance(one, Part) else opened.socks
+        alike: list[tuple[Document, list[NamedSock]]] = []
         try:
-            card = make_card(knit, one, paper=paper, hole=hole, inks=inks, copy_line=copy_line)
-            cards.append(card)
+            for sock in socks:
+                made = look.card(sock.knit, one)
+                same = next((found for card, found in alike if card == made), None)
+                if same is None:
+                    alike.append((made, [sock]))
+                else:
+                    same.append(sock)
+            if len(alike) == 1:
+                cards.append(alike[0][0])
+                continue
+            for _, found in alike:
+                title = f"{opened.title}, {sized([sock.size for sock in found])}"
+                cards.append(look.card(titled(found[0].knit, title), one))
         except DoesNotFitError as error:
-            lines += wrong_usage("--paper", str(error)).lines
+            lines |= dict.fromkeys(wrong_usage("--paper", str(error)).lines)
     if lines:
         raise Refusal(ExitCode.USAGE, *lines)
     return cards

@@ -9,11 +9,11 @@ import click
 from charts.parts import Part
 from charts.pattern_words import listed
 from layouts.commands.imprint import Source, copy_line_option, read_imprint, warn_imprint
+from layouts.commands.named_socks import NamedSock, open_socks
 from layouts.commands.options import (
     Target,
     WholeNumber,
     choose_target,
-    chosen_sock,
     colour_option,
     edition_in_name,
     file_argument,
@@ -24,7 +24,6 @@ from layouts.commands.options import (
     pages_told,
     paper_option,
     part_option,
-    refuse_missing_part,
     size_option,
     sock_option,
     units_option,
@@ -35,7 +34,6 @@ from layouts.commands.pattern import (
     Asked,
     SizedFile,
     has_sizes,
-    open_pattern,
     open_text,
     path_of,
     read_text,
@@ -52,6 +50,8 @@ from layouts.output import printable
 from layouts.paper import MM_PER_INCH, Paper
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from layouts.edition import Inks
     from layouts.scene import Document, Page
 
@@ -200,7 +200,8 @@ def chart(
 ) -> None:
     """Draw the chart of one part, in PDF, SVG or PNG.
 
-    The ending of --output tells the format.  FILE is the pattern; - is standard input.
+    The ending of --output tells the format.  A pattern with sizes comes with a chart for all that
+    knit from the same one; --size draws one alone.  FILE is the pattern; - is standard input.
 
     \b
     Example:
@@ -214,26 +215,45 @@ def chart(
     if dpi is not None and target.suffix != ".png":
         what = f"dots per inch make no difference to a {target.suffix}"
         raise wrong_usage("--dpi", what, suggestion="--output with a name that ends in .png")
-    pattern = open_pattern(file, size=size, asked=Asked(left_handed=left_handed))
-    refuse_missing_part(pattern.first, part)
-    warn(pattern)
-    with progress("drawing the chart"), fitting_paper():
-        from layouts.chart_page import make_chart_page
-        from layouts.style import BOOKLET, in_inks
+    opened = open_socks(file, size=size, sock=sock, asked=Asked(left_handed=left_handed))
+    socks = opened.with_part(part)
+    if socks:
+        with progress("drawing the chart"), fitting_paper():
+            document = _charts(socks, part, paper, inks_of(colour), copy_line)
+            _refuse_several(document, target.suffix, socks)
+            written = _drawn(document, target.suffix, dpi or _DPI)
+        target.deliver(written, told=pages_told(document) if target.suffix == ".pdf" else "")
+    opened.refuse_failed()
 
-        document = make_chart_page(
-            chosen_sock(pattern, sock),
-            part,
-            paper=paper,
-            style=in_inks(BOOKLET, inks_of(colour)),
-            copy_line=copy_line,
-        )
-        if target.suffix != ".pdf" and len(document.pages) > 1:
-            count = pages_told(document)
-            what = f"the chart takes {count} of this paper, and a {target.suffix} has one"
-            raise wrong_usage("--paper", what, suggestion="leave --paper out, or write a .pdf")
-        written = _drawn(document, target.suffix, dpi or _DPI)
-    target.deliver(written, told=pages_told(document) if target.suffix == ".pdf" else "")
+
+def _charts(
+    socks: Sequence[NamedSock], part: Part, paper: Paper | None, inks: Inks, copy_line: str
+) -> Document:
+    """The chart, or those of all sizes."""
+    from layouts.chart_page import make_chart_page, make_sized_chart_pages
+    from layouts.style import BOOKLET, in_inks
+
+    style = in_inks(BOOKLET, inks)
+    if len(socks) == 1:
+        return make_chart_page(socks[0].knit, part, paper=paper, style=style, copy_line=copy_line)
+    from layouts.size_order import SizeSet
+
+    sizes = SizeSet(tuple(one.size for one in socks), tuple(one.knit for one in socks))
+    return make_sized_chart_pages(sizes, part, paper=paper, style=style, copy_line=copy_line)
+
+
+def _refuse_several(document: Document, suffix: str, socks: Sequence[NamedSock]) -> None:
+    """Raises Refusal for a picture of more than one page."""
+    if suffix == ".pdf" or len(document.pages) == 1:
+        return
+    charts = sum(bool(page.outline) for page in document.pages)
+    if charts > 1:
+        what = f"the sizes have {charts} charts of this part, and a {suffix} has one"
+        names = [printable(one.size) for one in socks]
+        suggestion = f"--size '{names[0]}', or write a .pdf"
+        raise wrong_usage("--size", what, allowed=listed(names), suggestion=suggestion)
+    what = f"the chart takes {pages_told(document)} of this paper, and a {suffix} has one"
+    raise wrong_usage("--paper", what, suggestion="leave --paper out, or write a .pdf")
 
 
 def _drawn(document: Document, suffix: str, dpi: int) -> bytes:

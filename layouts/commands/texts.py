@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import click
 
+from charts.parts import Part, parts_of
+from layouts.commands.named_socks import NamedSock, open_socks
 from layouts.commands.options import (
     choose_target,
     chosen_sock,
@@ -19,7 +23,6 @@ from layouts.commands.pattern import (
     Asked,
     Pattern,
     has_sizes,
-    open_pattern,
     open_text,
     path_of,
     read_text,
@@ -38,20 +41,43 @@ def steps(
 ) -> None:
     """Write the sock's steps, row by row, as plain text.
 
-    The text is UTF-8.  FILE is the pattern; - is standard input.
+    A pattern with sizes comes as one text for all of them, smallest first and the others in
+    brackets; --size writes one alone.  The text is UTF-8.  FILE is the pattern; - is standard
+    input.
 
     \b
     Example:
       pegfolio steps harbour.toml --output harbour-steps.txt
     """
     target = choose_target(file, output, ending=None, suffixes=(".txt",))
-    pattern = open_pattern(file, size=size, asked=Asked(left_handed=left_handed))
-    warn(pattern)
+    opened = open_socks(file, size=size, sock=sock, asked=Asked(left_handed=left_handed))
+    if opened.sized is not None:
+        if opened.socks:
+            target.deliver(_sized_steps(opened.socks).encode())
+        opened.refuse_failed()
+        return
     from charts.plain_text import steps_text
     from charts.steps import make_steps
 
-    knit = chosen_sock(pattern, sock)
-    target.deliver(steps_text(knit, make_steps(knit)).encode())
+    (only,) = opened.socks
+    target.deliver(steps_text(only.knit, make_steps(only.knit)).encode())
+
+
+def _sized_steps(socks: Sequence[NamedSock]) -> str:
+    """The steps of all sizes; a part is told for those together that its pages are."""
+    from charts.sized_plain_text import SizedBlock, sized_steps_text
+    from layouts.size_order import SizeSet
+    from layouts.sized_sets import part_sets
+
+    sizes = SizeSet(tuple(one.size for one in socks), tuple(one.knit for one in socks))
+    there = {part for one in socks for part in parts_of(one.knit)}
+    blocks = [
+        SizedBlock(found.names, found.steps_of(part))
+        for part in Part
+        if part in there
+        for found in part_sets(sizes, part).sets
+    ]
+    return sized_steps_text(sizes.knits, sizes.names, blocks)
 
 
 @click.command()

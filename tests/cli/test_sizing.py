@@ -133,7 +133,7 @@ def test_table_that_cannot_be_written_is_refused(bridge: Path, output: str, said
 
 # A bad size.
 
-EVERY_SIZE = (("check",), ("sizes",), ("data",), ("sizes", "--output", "a.csv"))
+EVERY_SIZE = (("check",), ("sizes",), ("data",), ("steps",), ("sizes", "--output", "a.csv"))
 
 
 @pytest.mark.parametrize("args", EVERY_SIZE)
@@ -220,6 +220,75 @@ def test_size_of_a_pattern_without_sizes_is_refused(pattern: Path, args: tuple[s
     ended = run(args[0], pattern.name, *args[1:], "--size", "S")
     assert (ended.exit_code, ended.stdout) == (2, "")
     assert ended.stderr == "--size: harbour.toml has no sizes; try: leave --size out\n"
+
+
+def test_steps_of_all_sizes_come_in_brackets(bridge: Path) -> None:
+    ended = run("steps", bridge.name)
+    assert (ended.exit_code, ended.stderr) == (0, "")
+    lines = ended.stdout.split("\n")
+    assert lines[1] == "Sizes: Child (Youth, Small, Medium, Large)"
+    assert lines[2].startswith("Loom: 28 (28, 32, 32, 36) pegs, 3/8 in apart;")
+    assert "[ ] Row 1  →  pegs 1–18 (1–18, 2–21, 2–21, 1–22) knit." in lines
+    assert [lines[at + 2] for at, line in enumerate(lines) if line == "Leg"] == [
+        "Sizes: Child (Youth)",
+        "Sizes: Small (Medium)",
+        "Sizes: Large",
+    ]
+
+
+@pytest.mark.parametrize("command", ["steps", "chart", "card"])
+def test_good_sizes_are_printed_and_bad_ones_told(one_bad: Path, command: str) -> None:
+    part = () if command == "steps" else ("--part", "toe", "--output", "toe.pdf")
+    ended = run(command, one_bad.name, *part)
+    assert ended.exit_code == 1
+    assert 'size "Odd"' in ended.stderr
+    assert "Small" in ended.stdout if command == "steps" else Path("toe.pdf").exists()
+
+
+def test_chart_of_a_sized_pattern_has_a_page_for_each_ring(bridge: Path) -> None:
+    """28 pegs for two sizes, 32 for two, 36 for one."""
+    ended = run("chart", bridge.name, "--part", "turn")
+    assert (ended.exit_code, ended.stderr) == (0, "")
+    assert ended.stdout == "bridge-turn-chart.pdf: written (3 pages)\n"
+    pages = [page.extract_text() for page in PdfReader("bridge-turn-chart.pdf").pages]
+    for page, names in zip(
+        pages,
+        ("28 pegs, 3/8 in apart · sizes Child (Youth)", "· sizes Small (Medium)", "· size Large"),
+        strict=True,
+    ):
+        assert names in page
+
+
+def test_picture_of_charts_that_differ_asks_for_a_size(bridge: Path) -> None:
+    ended = run("chart", bridge.name, "--part", "turn", "--output", "turn.svg")
+    assert (ended.exit_code, ended.stdout) == (2, "")
+    assert ended.stderr == (
+        "--size: the sizes have 3 charts of this part, and a .svg has one; allowed: Child, Youth, "
+        "Small, Medium or Large; try: --size 'Child', or write a .pdf\n"
+    )
+    assert not Path("turn.svg").exists()
+
+
+def test_one_chart_for_all_sizes_is_one_picture(bridge: Path) -> None:
+    text = bridge.read_text(encoding="utf-8")
+    for pegs in (28, 36):
+        text = text.replace(f"pegs = {pegs}", "pegs = 32")
+    bridge.write_text(text, encoding="utf-8")
+    assert run("chart", bridge.name, "--part", "toe", "--output", "toe.svg").exit_code == 0
+    assert "sizes" not in Path("toe.svg").read_text(encoding="utf-8")
+
+
+def test_cards_of_sizes_that_differ_name_them(bridge: Path) -> None:
+    """The turn is the same for both sizes of a ring, the leg has other rows for each."""
+    for part, names in (
+        ("turn", ["Child (Youth)", "Small (Medium)", "Large"]),
+        ("leg", ["Child", "Youth", "Small", "Medium", "Large"]),
+    ):
+        run("card", bridge.name, "--part", part)
+        pages = [page.extract_text() for page in PdfReader(f"bridge-{part}-card.pdf").pages]
+        heads = [page for page in pages if "Footbridge sock, " in page]
+        told = [re.search(r"Footbridge sock, (.+?) · ", page) for page in heads]
+        assert list(dict.fromkeys(one[1] for one in told if one)) == names
 
 
 def test_word_size_in_a_remark_makes_no_sizes(pattern: Path) -> None:
