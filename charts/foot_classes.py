@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import erf, exp, pi, sqrt
-from typing import Final
+from typing import Final, NamedTuple
 
 from charts.foot_tables import ADULTS, CHILDREN, LINES, NEWBORN, PERCENTS, Place
 from charts.shoe_sizes import Wearer
@@ -128,31 +130,70 @@ def share_of_adults(
         return 1.0 if length_mm is None else share_within(Place.LENGTH, *length_mm, wearer=wearer)
     if length_mm is None:
         return share_within(Place.BALL, *ball_mm, wearer=wearer)
+    return share_of_adults_in([FeetBox(length_mm, ball_mm)], wearer=wearer)
+
+
+class FeetBox(NamedTuple):
+    """Feet between two lengths and two ball circumferences."""
+
+    length_mm: tuple[float, float]
+    ball_mm: tuple[float, float]
+
+
+def share_of_adults_in(boxes: Sequence[FeetBox], *, wearer: Wearer | None = None) -> float:
+    """Share of adults, 0 to 1, whose foot lies in at least one of the boxes; as
+    `share_of_adults`."""
     sexes = _adults(wearer)
-    return sum(_both(sex, length_mm, ball_mm) for sex in sexes) / len(sexes)
+    return sum(_in_boxes(sex, boxes) for sex in sexes) / len(sexes)
 
 
 _FARTHEST_SD: Final = 6
 """Lengths farther from the mean than this many deviations add nothing that can be seen."""
 _SLICES: Final = 240
+"""At most, for each stretch of lengths that lies in the same boxes."""
 
 
-def _both(sex: Wearer, length_mm: tuple[float, float], ball_mm: tuple[float, float]) -> float:
-    """The share by adding up slices of length, Simpson's rule."""
+def _in_boxes(sex: Wearer, boxes: Sequence[FeetBox]) -> float:
+    """The share by adding up slices of length between the edges of boxes, Simpson's rule."""
+    lengths = ADULTS[sex, Place.LENGTH]
+    reach_mm = _FARTHEST_SD * lengths.sd_mm
+    low_mm, high_mm = lengths.mean_mm - reach_mm, lengths.mean_mm + reach_mm
+    edges = {low_mm, high_mm, *(edge for box in boxes for edge in box.length_mm)}
+    total = 0.0
+    for start_mm, end_mm in pairwise(sorted(edge for edge in edges if low_mm <= edge <= high_mm)):
+        middle_mm = (start_mm + end_mm) / 2
+        balls = [box.ball_mm for box in boxes if box.length_mm[0] < middle_mm < box.length_mm[1]]
+        if balls:
+            total += _slices(sex, start_mm, end_mm, _joined(balls))
+    return total
+
+
+def _joined(ranges: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Ranges that meet as one, empty ones left out."""
+    joined: list[tuple[float, float]] = []
+    for low, high in sorted(one for one in ranges if one[0] < one[1]):
+        if joined and low <= joined[-1][1]:
+            joined[-1] = (joined[-1][0], max(high, joined[-1][1]))
+        else:
+            joined.append((low, high))
+    return joined
+
+
+def _slices(
+    sex: Wearer, start_mm: float, end_mm: float, balls: Sequence[tuple[float, float]]
+) -> float:
+    """The share of those lengths with a ball in one of the ranges, which are apart."""
     lengths, line = ADULTS[sex, Place.LENGTH], LINES[sex, Place.BALL, Place.LENGTH]
-    reach = _FARTHEST_SD * lengths.sd_mm
-    low = max(length_mm[0], lengths.mean_mm - reach)
-    high = min(length_mm[1], lengths.mean_mm + reach)
-    if low >= high or ball_mm[0] >= ball_mm[1]:
-        return 0.0
-    step = (high - low) / _SLICES
+    step = (end_mm - start_mm) / _SLICES
     total = 0.0
     for number in range(_SLICES + 1):
-        mm = low + number * step
+        mm = start_mm + number * step
         off = (mm - lengths.mean_mm) / lengths.sd_mm
         middle = line.intercept_mm + line.slope * mm
-        within = _below((ball_mm[1] - middle) / line.residual_sd_mm) - _below(
-            (ball_mm[0] - middle) / line.residual_sd_mm
+        within = sum(
+            _below((high - middle) / line.residual_sd_mm)
+            - _below((low - middle) / line.residual_sd_mm)
+            for low, high in balls
         )
         weight = 1 if number in (0, _SLICES) else 4 if number % 2 else 2
         total += weight * within * exp(-off * off / 2)

@@ -12,6 +12,7 @@ from typing import Final, TypeVar
 
 from charts.foot_measures import Origin
 from charts.gauge import GaugeReading, counted_over
+from charts.range_fit import range_fit
 from charts.shoe_sizes import YOUTH_FROM, ShoeSize, SizeSystem, size_words
 from charts.size_figures import SizeFigures, size_figures
 from charts.sizes import SizedPattern
@@ -300,13 +301,27 @@ class _Table:
                 yield side_by_side([first, column], self.width - width - beside)
                 yield from others
                 return
-        top = self._top(self.height - tables[0].height_mm - _GAP_MM)
-        if top is not None:
-            yield stacked([Piece(top, _GAP_MM), Piece(tables[0])])
+        whole = self._on_top(tables[0])
+        if whole is not None:
+            yield whole
             yield from tables[1:]
             return
         yield from self._in_turns(self._column(self.width, self.height))
         yield from tables
+
+    def _on_top(self, table: Block) -> Block | None:
+        """The drawing above the table, remarks beside it as far as there is room, others below; in
+        one paragraph if they must.  None if there is no room."""
+        told = self._remark_words()
+        for remarks in (told, [" ".join(told)]):
+            for count in range(len(remarks), -1, -1):
+                below = self._paragraphs(remarks[count:], self.width)
+                below_mm = _GAP_MM + pieces_height_mm(below) if below else 0.0
+                room = self.height - table.height_mm - _GAP_MM - below_mm
+                top = self._top(remarks[:count], room)
+                if top is not None:
+                    return stacked([Piece(top, _GAP_MM), Piece(table, _GAP_MM), *below])
+        return None
 
     def _in_turns(self, pieces: Sequence[Piece], head: Piece | None = None) -> Iterator[Block]:
         """As many pieces a block as go in; each block below the head."""
@@ -326,16 +341,18 @@ class _Table:
         drawing = self._drawing(min(width, _MOST_DRAWING_MM[0]), min(room, _MOST_DRAWING_MM[1]))
         return [*drawing, *remarks]
 
-    def _top(self, height: float) -> Block | None:
-        """The drawing with the remarks at its right, if there is room for both."""
+    def _top(self, words: Sequence[str], height: float) -> Block | None:
+        """The drawing with these remarks at its right, if there is room for both."""
         if height < _LEAST_DRAWING_MM[1]:
             return None
         high = min(height, _MOST_DRAWING_MM[1])
         for share in (_MOST_DRAWING_MM[0], 0.55 * self.width, _LEAST_DRAWING_MM[0]):
             wide = min(share, self.width - _REMARKS_FROM_MM - _GAP_MM)
             drawing = stacked(self._drawing(wide, high))
-            remarks = stacked(self._remarks(self.width - drawing.width_mm - _GAP_MM))
+            remarks = stacked(self._paragraphs(words, self.width - drawing.width_mm - _GAP_MM))
             if remarks.height_mm <= height:
+                if not remarks.items:
+                    return drawing if drawing.items else None
                 return side_by_side([drawing, remarks], _GAP_MM) if drawing.items else remarks
         return None
 
@@ -366,10 +383,15 @@ class _Table:
         )
 
     def _remarks(self, width: float) -> list[Piece]:
-        style = self.style
-        return [paragraph(words, style.note, width) for words in self._remark_words()]
+        return self._paragraphs(self._remark_words(), width)
 
-    def _remark_words(self) -> Iterator[str]:
+    def _paragraphs(self, remarks: Sequence[str], width: float) -> list[Piece]:
+        return [paragraph(words, self.style.note, width) for words in remarks]
+
+    def _remark_words(self) -> list[str]:
+        return list(self._remarks_told())
+
+    def _remarks_told(self) -> Iterator[str]:
         figures = self.figures
         if any(one.measures is not None for one in figures):
             yield (
@@ -388,6 +410,9 @@ class _Table:
             ]
             if names:
                 yield f"Foot length {origin.value}{_of_sizes(names)}."
+        found = range_fit(figures)
+        if found is not None:
+            yield found.text
         loose = [one for one in figures if one.fit is not None and not one.fit.works]
         if loose:
             yield f"Does not fit its foot{_of_sizes([one.name for one in loose])}."

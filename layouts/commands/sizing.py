@@ -105,6 +105,8 @@ def terminal_table(sized: SizedFile) -> list[str]:
 
 
 def _remarks(figures: list[tuple[SizeFigures, Units]]) -> list[str]:
+    from charts.range_fit import range_fit
+
     lines = [
         "round, foot (heel to tip) and height (floor to top) are those of the finished sock; "
         "cuff/leg/foot are rows"
@@ -113,7 +115,8 @@ def _remarks(figures: list[tuple[SizeFigures, Units]]) -> list[str]:
         lines.append(f"{_NONE} the pattern has no gauge or no wearer to tell it by")
     margins = {one.yarn.pair.margin for one, _ in figures if one.yarn is not None}
     lines += [f"yarn with {100 * margin:.0f} % in hand" for margin in sorted(margins)]
-    return lines
+    found = range_fit([one for one, _ in figures])
+    return lines if found is None else [*lines, found.text]
 
 
 def _terminal_row(one: SizeFigures, units: Units) -> tuple[str, ...]:

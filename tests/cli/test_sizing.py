@@ -56,6 +56,8 @@ def test_table_on_the_terminal_has_a_line_a_size_smallest_first(bridge: Path) ->
     assert "21.1 cm (8.3 in)" in small
     assert "8/16/21" in small
     assert "15 % in hand" in ended.stdout
+    assert re.search(r"Fits \d+ % of women and \d+ % of men in length and ball", lines[-1])
+    assert "US Army personnel, 2012; not the whole public" in lines[-1]
 
 
 def test_both_units_are_printed_the_patterns_own_first(bridge: Path) -> None:

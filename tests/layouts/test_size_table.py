@@ -214,7 +214,8 @@ def test_a_size_that_failed_is_named_and_has_no_column(paper: str) -> None:
     failed = (FailedSize("XL", (Problem("a fault"),)),)
     table = make_size_table(replace(pattern(), failed=failed), paper=PAPERS[paper])
     pages = pages_of(write_pdf(table))
-    text = " ".join(map(text_of, pages))
+    # A letter of the drawing may stand in one line with words beside it.
+    text = re.sub(r" [A-F](?= )", "", " ".join(map(text_of, pages)))
     assert "cannot be made as the pattern stands: XL." in text
     assert text.count("XL") == 1
 
