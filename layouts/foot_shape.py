@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from enum import Enum
 from itertools import pairwise
 from math import isfinite, sqrt
 from typing import Final
@@ -19,15 +18,8 @@ from fontTools.svgLib.path.parser import parse_path
 from charts.feet import Foot
 from charts.foot_measures import LONGEST_MM, SHORTEST_MM, Measure, Origin
 from charts.problems import PatternError, Problem
+from layouts.foot_side import FootSide
 from layouts.scene import Close, CurveTo, LineTo, MoveTo, Segment
-
-
-class FootSide(Enum):
-    """Which foot, as its wearer sees it from above."""
-
-    LEFT = "left"
-    RIGHT = "right"
-
 
 BALL_ALONG: Final = 0.74
 """The inner ball of the foot from the heel end, as a share of the foot length: mean of 182.05 /
@@ -177,7 +169,7 @@ def traced_outline(path: str, *, mirrored: bool = False) -> FootOutline:
     straight line.  `mirrored` makes the other foot of it.  Raises PatternError, saying what would
     do, if the text is no path, has several strokes, or is not the size or shape of a foot.
     """
-    segments = _read_path(path)
+    segments = _one_stroke(path)
     outline = _set_upright(segments, -1.0 if mirrored else 1.0, 1.0, traced=True)
     width_mm, length_mm = outline.width_mm, outline.length_mm
     longer_mm = max(width_mm, length_mm)
@@ -231,7 +223,6 @@ class _Strokes:
 
     def __init__(self) -> None:
         self.segments: list[Segment] = []
-        self.strokes = 0
         self._begun: _Point | None = None
         self._at: _Point = (0.0, 0.0)
 
@@ -269,12 +260,14 @@ class _Strokes:
         """A stroke counts from its first line: a point alone draws nothing."""
         if self._begun is not None:
             self.segments.append(MoveTo(*self._begun))
-            self.strokes += 1
             self._at, self._begun = self._begun, None
 
 
-def _read_path(path: str) -> list[Segment]:
-    """The strokes of the path data, closed."""
+def read_strokes(path: str) -> list[list[Segment]]:
+    """The strokes of the path data of an SVG path, each from its MoveTo on, not closed.
+
+    Raises PatternError for a text that is no path data or draws nothing.
+    """
     allowed = "the path data of one SVG path, such as M 40 0 C 62 0 … Z"
     if len(path) > MOST_PATH_LETTERS:
         _refuse(
@@ -287,15 +280,26 @@ def _read_path(path: str) -> list[Segment]:
         parse_path(path, pen)
     except (ValueError, IndexError, OverflowError, ZeroDivisionError):
         _refuse("the outline is no SVG path data", allowed, "")
-    if not pen.strokes:
+    if not pen.segments:
         _refuse("the outline draws nothing", allowed, "")
-    if pen.strokes > 1:
-        _refuse(
-            f"the outline has {pen.strokes} strokes", "one", "leave out all but the foot's edge"
-        )
     if not all(isfinite(number) for segment in pen.segments for number in segment):
         _refuse("the outline has numbers without end", allowed, "")
-    return [*pen.segments, Close()]
+    strokes: list[list[Segment]] = []
+    for segment in pen.segments:
+        if isinstance(segment, MoveTo):
+            strokes.append([])
+        strokes[-1].append(segment)
+    return strokes
+
+
+def _one_stroke(path: str) -> list[Segment]:
+    """The stroke of the path data, closed."""
+    strokes = read_strokes(path)
+    if len(strokes) > 1:
+        _refuse(
+            f"the outline has {len(strokes)} strokes", "one", "leave out all but the foot's edge"
+        )
+    return [*strokes[0], Close()]
 
 
 # --- Curves ----------------------------------------------------------------------------------

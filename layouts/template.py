@@ -32,13 +32,13 @@ from layouts.foot_shape import (
     HEEL_ALONG,
     OUTER_BALL_ALONG,
     FootOutline,
-    FootSide,
     ball_width,
     built_outline,
     check_trace,
     traced_outline,
 )
 from layouts.foot_sheets import MOST_SHEETS, WING_MM, Sheet, share_among_sheets
+from layouts.foot_side import FootSide
 from layouts.measured_outline import both_words
 from layouts.paper import PRINTER_SAFE, Paper
 from layouts.scale_bar import BAR_CM, BAR_HIGH_MM, BAR_IN, scale_bar

@@ -171,7 +171,7 @@ def read_text(file: str, *, thing: str = "pattern") -> tuple[str, str]:
     Raises Refusal.
     """
     name = STDIN_NAME if file == STDOUT else printable(file)
-    data = _read_stdin() if file == STDOUT else _read_file(Path(file), name)
+    data = _read_stdin() if file == STDOUT else read_bytes(file, most=MOST_BYTES)
     try:
         return name, decode_pattern(data, thing=thing)
     except PatternError as error:
@@ -309,11 +309,15 @@ def _read_stdin() -> bytes:
         raise wrong_usage(STDIN_NAME, f"cannot be read: {reason(error)}") from None
 
 
-def _read_file(path: Path, name: str) -> bytes:
-    """One byte more than a pattern may have at most: an endless file must not fill the memory."""
+def read_bytes(file: str, *, most: int) -> bytes:
+    """One byte more than the file may have at most: an endless one must not fill the memory.
+
+    Raises Refusal.
+    """
+    path, name = Path(file), printable(file)
     try:
-        with path.open("rb") as file:
-            return file.read(MOST_BYTES + 1)
+        with path.open("rb") as opened:
+            return opened.read(most + 1)
     except FileNotFoundError:
         suggestion = _near_file(path)
         raise wrong_usage(name, "there is no such file", suggestion=suggestion) from None

@@ -452,6 +452,48 @@ def test_slips_in_a_file_of_looms_are_told_with_their_lines(folder: Path) -> Non
     ]
 
 
+# template --outline
+
+
+TRACED = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="120mm" viewBox="0 0 1200 2600">'
+    '<path d="M400 2400C150 2400 120 2000 180 1600C150 1300 60 900 40 600C60 250 250 0 450 20'
+    'C800 60 900 400 850 700C800 1100 700 1500 700 1900C700 2250 600 2400 400 2400Z"/></svg>'
+)
+
+
+def test_template_of_a_traced_foot_is_as_large_as_it_was_drawn(bridge: Path) -> None:
+    bridge.with_name("foot.svg").write_text(TRACED, encoding="utf-8")
+    args = ("--size", "Medium", "--outline", "foot.svg", "--output", "t.pdf")
+    for side, more in (("right", ("--side", "right")), ("left", ())):
+        ended = run("template", bridge.name, *args, *more)
+        assert (ended.exit_code, ended.stderr) == (0, "")
+        words = PdfReader("t.pdf").pages[0].extract_text()
+        assert re.search(rf"{side.capitalize()} foot from above, 23\.8 cm", words)
+        assert "The outline is the one that was traced" in words.replace("\n", " ")
+
+
+def test_outline_of_another_foot_is_refused_with_nothing_written(bridge: Path) -> None:
+    bridge.with_name("foot.svg").write_text(TRACED, encoding="utf-8")
+    args = ("template", bridge.name, "--size", "Child", "--output", "t.pdf")
+    ended = run(*args, "--outline", "foot.svg")
+    assert (ended.exit_code, ended.stdout) == (2, "")
+    assert ended.stderr.startswith("foot.svg: the outline is 238 mm long and the foot 195 mm; ")
+    for name, text, said in (
+        ("a.svg", "<!DOCTYPE svg [<!ENTITY a 'b'>]><svg/>", "the file declares entities; .*"),
+        ("a.svg", "no drawing", "the file is no XML: .*"),
+        ("none.svg", None, "there is no such file"),
+    ):
+        if text is not None:
+            bridge.with_name(name).write_text(text, encoding="utf-8")
+        ended = run(*args, "--outline", name)
+        assert (ended.exit_code, ended.stdout) == (2, "")
+        assert re.fullmatch(f"{name}: {said}\n", ended.stderr)
+    ended = run(*args, "--traced", "left")
+    assert ended.stderr.startswith("--traced: there is no outline that it could tell of; ")
+    assert not Path("t.pdf").exists()
+
+
 # yarn
 
 
@@ -506,7 +548,8 @@ def test_template_without_any_foot_is_refused_with_what_to_add(pattern: Path) ->
     ended = run("template", pattern.name)
     assert (ended.exit_code, ended.stdout) == (1, "")
     assert ended.stderr == (
-        "harbour.toml: wearer: a template needs a foot; try: length under [wearer], or --foot\n"
+        "harbour.toml: wearer: a template needs a foot; try: length under [wearer], --foot or "
+        "--outline\n"
     )
     assert not pattern.with_name("harbour-template.pdf").exists()
 

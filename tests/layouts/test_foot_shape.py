@@ -22,12 +22,12 @@ from layouts.foot_shape import (
     HEEL_ALONG,
     MOST_PATH_LETTERS,
     FootOutline,
-    FootSide,
     ball_width,
     built_outline,
     check_trace,
     traced_outline,
 )
+from layouts.foot_side import FootSide
 from layouts.scene import Close, CurveTo, LineTo, MoveTo, Segment
 
 ADULT = built_outline(235, ball_width_mm=92, heel_width_mm=66, side=FootSide.LEFT)

@@ -26,8 +26,8 @@ from charts.sock import make_rows
 from charts.verify import Knit, verify
 from layouts.block import DoesNotFitError
 from layouts.foot_drawing import ruling_of
-from layouts.foot_shape import FootSide
 from layouts.foot_sheets import OVERLAP_MM
+from layouts.foot_side import FootSide
 from layouts.paper import MM_PER_PT, PAPERS, Paper
 from layouts.pdf import write_pdf
 from layouts.scene import Document, Group, Text, outside_safe_area
