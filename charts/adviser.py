@@ -65,10 +65,11 @@ class LoomGauge:
     spacing_mm: float
 
 
-def gauge_for(loom: Loom, counted: LoomGauge | None) -> GaugeReading:
-    """The counted gauge if it is from a loom of that spacing, else a guess from the spacing."""
+def gauge_for(loom: Loom, counted: LoomGauge | None, *, knit: str = "flat") -> GaugeReading:
+    """The counted gauge if it is from a loom of that spacing, else a guess from the spacing for
+    that knit, or the one counted."""
     if counted is None:
-        return gauge_from_spacing(loom.spacing_mm)
+        return gauge_from_spacing(loom.spacing_mm, knit=knit)
     if abs(loom.spacing_mm - counted.spacing_mm) <= SAME_SPACING * counted.spacing_mm:
         return counted.reading
     return gauge_from_spacing(loom.spacing_mm, knit=counted.reading.knit)
@@ -130,6 +131,8 @@ class Wishes:
     """What a sock is to be, whatever loom it is made on."""
 
     ease: Ease = field(default_factory=Ease)
+    knit: str = "flat"
+    """A word of KNIT_LETTERS."""
     ribbed_share: float = 0.0
     """Of the leg's pegs."""
     repeat: int = 1

@@ -40,10 +40,11 @@ def rank_looms(
     wishes: Wishes | None = None,
 ) -> tuple[OwnedFit, ...]:
     """The looms, the best for the foot first: those that work, then by how far off the round is."""
+    knit = (wishes or Wishes()).knit
     fits = [
         OwnedFit(
             owned,
-            try_loom(foot, owned.loom, gauge_for(owned.loom, counted), wishes),
+            try_loom(foot, owned.loom, gauge_for(owned.loom, counted, knit=knit), wishes),
             gauge_needed(foot, owned.loom.pegs, wishes),
         )
         for owned in looms

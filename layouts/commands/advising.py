@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
@@ -9,11 +10,13 @@ import click
 
 from charts.pattern_words import listed
 from charts.short_forms import GAUGE_FORMS, LOOM_FORMS
+from charts.stitches import KNIT_LETTERS
 from layouts.commands.foot import (
     foot_options,
     read_foot,
     read_gauge,
     read_loom,
+    read_option,
     read_spacing,
 )
 from layouts.commands.pattern import read_text
@@ -36,12 +39,18 @@ if TYPE_CHECKING:
 @click.option("--spacing", metavar="LENGTH", help="Of the loom of the gauge, or of any loom.")
 @click.option("--looms", metavar="FILE", help="The looms you own: a [[loom]] each, in TOML.")
 @click.option("--loom", "one_loom", metavar="LOOM", help=f"One loom: {LOOM_FORMS}.")
+@click.option("--knit", metavar="WORD", help=f"{listed(tuple(KNIT_LETTERS))}.  Default: flat.")
+@click.option("--ease", metavar="SHARE", help="Smaller than the foot round it.  Default: 10 %.")
+@click.option("--ease-length", metavar="SHARE", help="The same along it.  Default: 2.5 %.")
 @click.option("--units", type=click.Choice(["cm", "in"]), default="cm", help="Printed first.")
 def loom(
     gauge: str | None,
     spacing: str | None,
     looms: str | None,
     one_loom: str | None,
+    knit: str | None,
+    ease: str | None,
+    ease_length: str | None,
     units: str,
     **told: str | None,
 ) -> None:
@@ -54,6 +63,7 @@ def loom(
     \b
     Example:
       pegfolio loom --foot "23.5 cm" --ball "22.5 cm" --spacing "3/8 in"
+      pegfolio loom --foot "23.5 cm" --looms looms.toml --knit u-wrap
     """
     foot = read_foot(told)
     if foot is None and one_loom is None:
@@ -62,23 +72,41 @@ def loom(
     if looms is not None and (one_loom is not None or foot is None):
         what = "a file of looms goes with a foot, and not with --loom"
         raise wrong_usage("--looms", what, suggestion='--foot "23.5 cm" --looms looms.toml')
-    from charts.adviser import Wishes
     from charts.spec import Units
 
-    wishes = Wishes(units=Units(units))
+    wishes = _wishes(Units(units), knit, ease, ease_length)
     counted = None if gauge is None else read_gauge(gauge)
     at = None if spacing is None else read_spacing("--spacing", spacing)
     if one_loom is not None:
         found = read_loom(one_loom)
-        lines = _about_loom(foot, found, _loom_gauge(counted, at, (found,)), wishes)
+        lines = _about_loom(foot, found, _loom_gauge(counted, at, (found,), wishes), wishes)
     elif foot is not None and looms is not None:
         owned = _read_looms(looms)
-        known = _loom_gauge(counted, at, [each.loom for each in owned])
+        known = _loom_gauge(counted, at, [each.loom for each in owned], wishes)
         lines = _about_owned(foot, owned, known, wishes)
     elif foot is not None:
-        lines = _about_spacings(foot, at, _loom_gauge(counted, at, ()), wishes)
+        lines = _about_spacings(foot, at, _loom_gauge(counted, at, (), wishes), wishes)
     for line in lines:
         click.echo(line)
+
+
+def _wishes(units: Units, knit: str | None, ease: str | None, ease_length: str | None) -> Wishes:
+    """What the options say of the sock.  Raises Refusal."""
+    from charts.adviser import Wishes
+    from charts.ease import LENGTH_SHARE, ROUND_SHARE, Ease
+    from charts.pattern_values import EaseShare, Word
+
+    shares = [
+        usual if words is None else read_option(option, EaseShare(along=along), words) / 100
+        for option, words, along, usual in (
+            ("--ease", ease, False, ROUND_SHARE),
+            ("--ease-length", ease_length, True, LENGTH_SHARE),
+        )
+    ]
+    word = "flat"
+    if knit is not None:
+        word = read_option("--knit", Word({word: word for word in KNIT_LETTERS}), knit)
+    return Wishes(Ease(*shares), word, units=units)
 
 
 def _read_looms(file: str) -> tuple[OwnedLoom, ...]:
@@ -93,7 +121,7 @@ def _read_looms(file: str) -> tuple[OwnedLoom, ...]:
 
 
 def _loom_gauge(
-    counted: Gauge | None, at: tuple[float, str] | None, looms: Sequence[Loom]
+    counted: Gauge | None, at: tuple[float, str] | None, looms: Sequence[Loom], wishes: Wishes
 ) -> LoomGauge | None:
     """The counted gauge with its spacing.  Raises Refusal if that is not told."""
     if counted is None:
@@ -106,7 +134,7 @@ def _loom_gauge(
         what = "a gauge belongs to a spacing: which loom was the swatch knitted on?"
         raise wrong_usage("--gauge", what, suggestion='--spacing "3/8 in"')
     spacing_mm = spacings.pop() if at is None else at[0]
-    return LoomGauge(gauge_as_given(counted), spacing_mm)
+    return LoomGauge(gauge_as_given(counted, knit=wishes.knit), spacing_mm)
 
 
 # What is said
@@ -128,7 +156,8 @@ def _about_foot(foot: Foot, wishes: Wishes) -> Iterator[str]:
     aim = round_aim(foot, wishes.ease, ribbed_share=wishes.ribbed_share, units=units).aim
     rows.append(("sock round", length_in_both(aim.mm, units), aim.reason))
     yield from table_lines(rows)
-    yield from (f"({note})" for note in foot.notes)
+    for note in foot.notes:
+        yield from _wrapped(f"({note})")
 
 
 def _about_owned(
@@ -138,15 +167,18 @@ def _about_owned(
     from charts.class_fit import rank_looms
 
     ranked = rank_looms(foot, looms, counted=counted, wishes=wishes)
-    yield from _about_foot(foot, wishes)
     best = ranked[0]
-    yield ""
     if best.found.works:
-        yield f"Take {best.owned.name}: {_fit_words(best.found)}"
+        yield from _wrapped(
+            f"Take {best.owned.name} ({_name(best.found.loom)}): {_fit_words(best.found)}"
+        )
     else:
         yield "None of these looms fits as it is"
     guessed = [one.owned.name for one in ranked if one.found.gauge.source.is_estimate]
-    yield from _gauge_remark(f"on {listed(guessed, 'and')} " if guessed[1:] else "", bool(guessed))
+    where = f"on {listed(guessed, 'and')} " if len(guessed) < len(ranked) else ""
+    yield from _gauge_remark(where, bool(guessed))
+    yield ""
+    yield from _about_foot(foot, wishes)
     others = ranked[1:] if best.found.works else ranked
     if others:
         yield ""
@@ -178,12 +210,12 @@ def _about_loom(
     """How the foot fits the one loom, and the feet that it fits."""
     from charts.adviser import feet_for, gauge_for, gauge_needed, try_loom
 
-    gauge = gauge_for(loom, counted)
+    gauge = gauge_for(loom, counted, knit=wishes.knit)
     if foot is not None:
         yield from _about_foot(foot, wishes)
         found = try_loom(foot, loom, gauge, wishes)
         yield ""
-        yield f"{_name(loom)}: {_fit_words(found)}"
+        yield from _wrapped(f"{_name(loom)}: {_fit_words(found)}")
         if found.nearest is not None:
             yield f"nearest that works: {found.nearest.words}"
         needed = gauge_needed(foot, loom.pegs, wishes)
@@ -238,8 +270,8 @@ def _about_spacings(
     yield ""
     looms = [Loom(LEAST_PEGS, *spacing) for spacing in spacings]
     for loom in looms:
-        yield from _about_spacing(foot, loom, gauge_for(loom, counted), wishes)
-    guessed = any(gauge_for(loom, counted).source.is_estimate for loom in looms)
+        yield from _about_spacing(foot, loom, gauge_for(loom, counted, knit=wishes.knit), wishes)
+    guessed = any(gauge_for(loom, counted, knit=wishes.knit).source.is_estimate for loom in looms)
     yield from _gauge_remark("", guessed)
 
 
@@ -276,10 +308,23 @@ def _fit_words(found: LoomFit) -> str:
 def _gauge_remark(where: str, guessed: bool) -> Iterator[str]:
     """Where the gauge is a guess, that it is one."""
     if guessed:
-        yield (
+        yield from _wrapped(
             f"the gauge {where}is guessed from the spacing: knit a swatch, then ask again with "
             '--gauge "15 x 20" and --spacing'
         )
+
+
+_WIDTH = 80
+
+
+def _wrapped(words: str) -> list[str]:
+    """A sentence in lines for a terminal; a number keeps its percent sign."""
+    held = words.replace(" %", f"{_NO_BREAK}%")
+    lines = textwrap.wrap(held, _WIDTH, subsequent_indent="  ", break_on_hyphens=False)
+    return [line.replace(_NO_BREAK, " ") for line in lines]
+
+
+_NO_BREAK = "\N{NO-BREAK SPACE}"
 
 
 def _name(loom: Loom) -> str:

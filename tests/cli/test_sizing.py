@@ -349,12 +349,31 @@ def test_loom_says_which_of_mine_fits_on_one_screen() -> None:
     assert (ended.exit_code, ended.stderr) == (0, "")
     lines = ended.stdout.splitlines()
     assert len(lines) <= 24
-    take = next(line for line in lines if line.startswith("Take "))
-    assert re.match(r"Take [a-z ]+ ring: fits: .* round \(± .*\), .*; \d+ foot rows$", take)
+    answer = " ".join(" ".join(lines[: lines.index("")]).split())
+    assert re.match(
+        r"Take small red ring \(28 pegs, 3/8 in\): fits: .* round \(± .*\), .*; \d+ foot rows "
+        r"the gauge is guessed from the spacing: knit a swatch",
+        answer,
+    )
     others = lines[lines.index("the others:") + 2 :]
     assert len(others) == 4
     assert all(re.search(r"\d+\.\d to \d+\.\d, best \d+\.\d", line) for line in others)
-    assert any("guessed from the spacing" in line for line in lines)
+
+
+def test_loom_asks_for_the_knit_and_the_ease_that_are_meant() -> None:
+    """A guessed stitch is 0.72 of 9.525 mm in flat knit, 0.82 in e-wrap: 32 pegs of it round.
+
+    Ball 24 cm, 5 % smaller: 22.8 cm.
+    """
+    args = ("loom", "--foot", "24 cm", "--ball", "24 cm", "--loom", "32 x 3/8 in")
+    for knit, round_cm in (("flat", "21.9"), ("e-wrap", "25.0")):
+        out = run(*args, "--knit", knit, "--ease", "5 %").stdout
+        assert f"{round_cm} cm round" in out
+        assert re.search(r"sock round +22\.8 cm .* 5 % less, as given", out)
+    assert "21.6 cm" in run(*args).stdout, "10 % less where nothing else is asked for"
+    shorter = run(*args, "--ease-length", "10 %").stdout
+    rows = [int(re.search(r"(\d+) foot\s+rows", out)[1]) for out in (run(*args).stdout, shorter)]  # type: ignore[index]
+    assert rows[1] < rows[0]
 
 
 def test_gauge_counts_only_for_looms_of_its_spacing() -> None:
@@ -428,6 +447,9 @@ def test_loom_without_a_loom_tells_the_peg_counts_of_each_spacing() -> None:
         (["--loom", "40 x 3/8"], r'--loom: "3/8": a length needs a unit; .*'),
         (["--looms", "no.toml"], r"pegfolio loom: there is neither.*"),
         (["--foot", "24 cm", "--looms", "no.toml"], r"no.toml: there is no such file"),
+        (["--foot", "24 cm", "--knit", "flt"], r'--knit: "flt" is not one .*; try: "flat"'),
+        (["--foot", "24 cm", "--ease", "10"], r'--ease: "10" is not a share .*; try: "10 %"'),
+        (["--foot", "24 cm", "--ease-length", "60 %"], r'--ease-length: .*; try: "10 %"'),
         (
             ["--foot", "24 cm", "--looms", "no.toml", "--loom", "40 x 1 cm"],
             r"--looms: a file of looms goes with a foot, and not with --loom; .*",
