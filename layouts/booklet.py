@@ -35,7 +35,7 @@ from layouts.paper import Paper
 from layouts.part_pages import PartPages, hint_block
 from layouts.proof_line import above_proof, with_proof
 from layouts.scene import Document
-from layouts.spreads import Way, choose_ways
+from layouts.spreads import Way, choose_ways, places_in
 from layouts.style import BOOKLET, PageStyle
 from layouts.techniques import Technique, techniques_of
 
@@ -168,11 +168,7 @@ def _leaves(knit: Knit, second: Knit, frame: PageFrame, sheet: int, proof: Proof
     """Every page but those that fill up the last sheet."""
     places: dict[str, int] = {}
     chain = choose_ways(list(_units(knit, second, frame, places, proof)), sheet=sheet)
-    page = 1
-    for way, notes_before in chain:
-        page += notes_before
-        places |= {name: page + offset for name, offset in way.places}
-        page += way.pages
+    places |= places_in(chain)
     leaves: list[Leaf] = []
     for way, notes_before in chain:
         if notes_before:

@@ -261,10 +261,10 @@ def gather_way(
             for index, body in enumerate(bodies)
         )
 
-    return Way(len(_gather_bodies(knit, tools, terms, frame, _ANY_PAGE)), make)
+    return Way(len(_gather_bodies(knit, tools, terms, frame, ANY_PAGE)), make)
 
 
-_ANY_PAGE: Final = 88
+ANY_PAGE: Final = 88
 """As wide as the page number that is not known yet."""
 
 

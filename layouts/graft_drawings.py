@@ -8,7 +8,7 @@ take 2 + 4(n - 1) + 2 = 4n passes.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from charts.kitchener import LOOP, Pass
 from charts.plan import Plan
@@ -59,9 +59,22 @@ class _Mirror:
         return CurveTo(self.x(x1), y1, self.x(x2), y2, self.x(x3), y3)
 
 
-def needles_drawing(plan: Plan, graft: Graft, *, width_mm: float, style: PageStyle) -> Block:
+class PairEnds(NamedTuple):
+    """Words for the first and the last pair of several sizes: pegs in brackets."""
+
+    first: tuple[str, str]
+    """Front, back."""
+    last: tuple[str, str]
+
+
+def needles_drawing(
+    plan: Plan, graft: Graft, *, width_mm: float, style: PageStyle, ends: PairEnds | None = None
+) -> Block:
     """Both needles from the front, the first pair at the end where the yarn is; they are pointed
-    at both ends, for the loop taken first is grafted first."""
+    at both ends, for the loop taken first is grafted first.
+
+    With `ends` these two pairs alone are named, by those words.
+    """
     wide_mm = min(width_mm, _MOST_WIDTH_MM)
     mirror = _Mirror(wide_mm, plan.loom.rightward < 0)
     size_pt = style.note.size_pt
@@ -82,14 +95,17 @@ def needles_drawing(plan: Plan, graft: Graft, *, width_mm: float, style: PageSty
         items += [_loop_path(mirror, x_mm, y_mm, away, whole=True) for x_mm in places]
         items += _needle(mirror, head_mm, tip_mm, y_mm)
         items += [_loop_path(mirror, x_mm, y_mm, away, whole=False) for x_mm in places]
-    for x_mm, (front, back) in zip(places, pairs, strict=True):
-        for y_mm, peg in ((back_mm - 8.6, back), (front_mm + 11.4, front)):
-            items.append(
-                Text(mirror.x(x_mm), y_mm, str(peg), Face.BOLD, size_pt, align=Align.CENTRE)
-            )
-    gap_mm = mirror.x((places[-2] + places[-1]) / 2)
-    for y_mm in (back_mm - 8.6, front_mm + 11.4):
-        items.append(Text(gap_mm, y_mm, "…", Face.BOLD, size_pt, align=Align.CENTRE))
+    named: list[tuple[float, tuple[str, str]]] = [
+        (x_mm, (str(front), str(back))) for x_mm, (front, back) in zip(places, pairs, strict=True)
+    ]
+    if ends is not None:
+        named = [(places[0], ends.first), (places[-1], ends.last)]
+    gap_mm = (places[-2] + places[-1]) / 2
+    for x_mm, (front, back) in (*named, *([(gap_mm, ("…", "…"))] if ends is None else [])):
+        for y_mm, words in ((back_mm - 8.6, back), (front_mm + 11.4, front)):
+            half_mm = text_width_mm(words, Face.BOLD, size_pt) / 2
+            middle_mm = max(half_mm, min(mirror.x(x_mm), wide_mm - half_mm))
+            items.append(Text(middle_mm, y_mm, words, Face.BOLD, size_pt, align=Align.CENTRE))
     ties = [(mirror.x(x), back_mm + 3.6, mirror.x(x), front_mm - 3.6) for x in places]
     items.append(lines(ties, stroke_pt=0.5, dash_mm=(0.8, 0.8)))
     items += _working_yarn(mirror, places[0], back_mm, tip_mm)

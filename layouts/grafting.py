@@ -17,7 +17,7 @@ from charts.rows import Graft
 from charts.words import span
 from layouts.block import Block
 from layouts.blocks import Piece, heading, paragraph, space
-from layouts.graft_drawings import loop_drawing, needles_drawing
+from layouts.graft_drawings import PairEnds, loop_drawing, needles_drawing
 from layouts.measures import length_words
 from layouts.scene import (
     Group,
@@ -83,12 +83,15 @@ def grafting_pieces(
     width_mm: float,
     style: PageStyle,
     drawn: str = "",
+    ends: PairEnds | None = None,
+    tail: str = "",
     step: Sequence[Piece] = (),
 ) -> list[Piece]:
     """The needles, which way to go through a loop, and the set-up.
 
-    `drawn` is a sentence below the needles: whose numbers they carry; `step` is the step of the
-    grafting itself, before the set-up.
+    `drawn` is a sentence below the needles, `ends` are the words of the only pairs named on them,
+    `tail` tells otherwise than the plan how long a tail to cut; `step` is the step of the grafting
+    itself, before the set-up.
     """
     end = "right" if plan.loom.rightward > 0 else "left"
     body, head = style.body, style.sub_head
@@ -101,11 +104,11 @@ def grafting_pieces(
             width_mm,
         ),
         ready_step(
-            f"Cut the yarn, {tail_words(plan)}, and thread the darning needle.",
+            f"Cut the yarn, {tail or tail_words(plan)}, and thread the darning needle.",
             width_mm=width_mm,
             style=style,
         ),
-        Piece(needles_drawing(plan, graft, width_mm=width_mm, style=style), 4.0),
+        Piece(needles_drawing(plan, graft, width_mm=width_mm, style=style, ends=ends), 4.0),
         *([paragraph(drawn, style.note, width_mm, role=Role.CAPTION)] if drawn else []),
         paragraph(direction_words(plan), body, width_mm),
         space(HEAD_SPACE_MM),

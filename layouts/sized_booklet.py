@@ -27,7 +27,7 @@ from layouts.booklet import (
 )
 from layouts.cover import for_hand_words
 from layouts.frame import Entry, Leaf, PageFrame
-from layouts.front_matter import ContentsLine, finishing_way, key_way, notes_leaf
+from layouts.front_matter import CAUTIONS_PLACE, ContentsLine, finishing_way, key_way, notes_leaf
 from layouts.imprint import NO_IMPRINT, Imprint
 from layouts.paper import Paper
 from layouts.proof_line import above_proof, with_proof
@@ -42,7 +42,7 @@ from layouts.sized_reading import contents_pages, is_wide, lines_on_page, readin
 from layouts.sized_sets import part_sets
 from layouts.sized_techniques import ShownTechniques
 from layouts.sized_tracker import sized_tracker_way
-from layouts.spreads import Way, choose_ways
+from layouts.spreads import Way, choose_ways, places_in
 from layouts.style import BOOKLET, PageStyle
 from layouts.techniques import Technique
 
@@ -97,6 +97,8 @@ class _Maker:
         marked = self.sizes.marked
         shown = (len(names) - 1) // 2 if marked is None else marked
         self.frame = PageFrame(self.sizes.plans[shown], paper, style, imprint=imprint)
+        self.places: dict[str, int] = {}
+        """Pages that others point to; known when pages are drawn."""
 
     @cached_property
     def proof(self) -> Proof:
@@ -162,7 +164,9 @@ class _Maker:
         paper = self.frame.paper
         sheet = PAGES_ON_SHEET if paper.width_mm <= FOLDED_UP_TO_MM else 1
         leaves: list[Leaf] = []
-        for way, notes_before in choose_ways(units, sheet=sheet):
+        chain = choose_ways(units, sheet=sheet)
+        self.places = places_in(chain)
+        for way, notes_before in chain:
             if notes_before:
                 leaves.append(notes_leaf(self.frame))
             leaves += way.make()
@@ -178,7 +182,7 @@ class _Maker:
             yield [reading_way(sizes, frame)]
         yield [self._size_table()]
         yield [sized_maps_way(sizes, frame)]
-        yield [sized_gather_way(sizes, frame)]
+        yield [sized_gather_way(sizes, frame, lambda: self.places.get(CAUTIONS_PLACE))]
         parts = list(self._parts())
         charts = [
             one.chart

@@ -8,13 +8,17 @@ from dataclasses import dataclass
 from charts.rows import Graft
 from charts.sized_words import sized
 from layouts.blocks import Piece
+from layouts.graft_drawings import PairEnds
 from layouts.grafting import (
     grafting_pieces,
     looping_pieces,
     pair_boxes,
     pair_count,
     pair_head,
+    tail_mm,
+    tail_words,
 )
+from layouts.measures import length_numbers
 from layouts.size_order import SizeSet
 from layouts.sized_gallery import chart_caption
 from layouts.style import PageStyle
@@ -37,18 +41,41 @@ class SizedGraft:
         ]
 
     def needles(self) -> list[Piece]:
-        """The two needles and the set-up; the peg numbers are those of one size."""
-        shown = self.sizes.marked or 0
-        drawn = ""
+        """The two needles and the set-up, the ends named by the pegs of all sizes; with one marked
+        all loops by its own."""
+        marked = self.sizes.marked
+        shown = marked or 0
+        ends, drawn = None, ""
         if len({graft.pairs for graft in self.grafts}) > 1:
-            drawn = f"Drawn with the peg numbers of size {self.sizes.names[shown]}."
+            if marked is not None:
+                drawn = f"Drawn with the peg numbers of size {self.sizes.names[marked]}."
+            else:
+                ends = PairEnds(self._pegs(0), self._pegs(-1))
+                drawn = "The first and the last pair by their pegs; those between follow in order."
         return grafting_pieces(
             self.sizes.plans[shown],
             self.grafts[shown],
             width_mm=self.width_mm,
             style=self.style,
             drawn=drawn,
+            ends=ends,
+            tail=self._tail(),
         )
+
+    def _tail(self) -> str:
+        """How long a tail to cut in each size."""
+        plans = self.sizes.plans
+        told = {tail_words(plan) for plan in plans}
+        if len(told) == 1:
+            return told.pop()
+        in_cm, in_inches = zip(*(length_numbers(tail_mm(plan)) for plan in plans), strict=True)
+        both = plans[0].spec.units.ordered(f"{sized(in_cm)} cm", f"{sized(in_inches)} in")
+        return f"{', or '.join(both)}, long" if len(both) > 1 else f"{both[0]} long"
+
+    def _pegs(self, index: int) -> tuple[str, str]:
+        """The pegs of one pair, on the front needle and on the back one."""
+        pairs = [graft.pairs[index] for graft in self.grafts]
+        return sized([front for front, _ in pairs]), sized([back for _, back in pairs])
 
     def moves(self) -> list[Piece]:
         """The four moves and the ending."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import dropwhile
 from typing import Final
 
@@ -12,7 +12,7 @@ from layouts.block import Block
 from layouts.blocks import Piece, heading, paragraph, running_text, side_by_side, space, stacked
 from layouts.faces import Face
 from layouts.frame import Entry, Leaf, PageFrame
-from layouts.front_matter import COLUMN_GAP_MM
+from layouts.front_matter import ANY_PAGE, COLUMN_GAP_MM
 from layouts.gather import Tool, early_caution, gauge_words, marker_tool, terms_of, tools_of
 from layouts.page_fill import filled_pages, tight_pages
 from layouts.part_pages import WIDE_FROM_MM
@@ -26,15 +26,40 @@ from layouts.text import Run, bold, break_lines, set_lines
 # --- What to gather --------------------------------------------------------------------------
 
 
-def sized_gather_way(sizes: SizeSet, frame: PageFrame) -> Way:
-    """Tools, gauge and the designer's notes, then the words used; numbers in brackets."""
+def sized_gather_way(
+    sizes: SizeSet, frame: PageFrame, cautions_page: Callable[[], int | None] = lambda: None
+) -> Way:
+    """Tools, gauge and the designer's notes, then the words used; numbers in brackets.
+
+    `cautions_page` is asked when the pages are drawn.
+    """
+    titles, _ = _gather_pages(sizes, frame, ANY_PAGE)
+
+    def make() -> tuple[Leaf, ...]:
+        bodies = _gather_pages(sizes, frame, cautions_page())[1]
+        return tuple(
+            Leaf(
+                title,
+                body,
+                entry=Entry(title, _ANCHORS[title]) if titles.index(title) == index else None,
+            )
+            for index, (title, body) in enumerate(zip(titles, bodies, strict=True))
+        )
+
+    return Way(len(titles), make)
+
+
+def _gather_pages(
+    sizes: SizeSet, frame: PageFrame, cautions_page: int | None
+) -> tuple[list[str], list[Block]]:
+    """Titles and bodies of the pages."""
     style, width_mm = frame.style, frame.width_mm
     wide = width_mm >= WIDE_FROM_MM
     column_mm = (width_mm - COLUMN_GAP_MM) / 2 if wide else width_mm
     tools = [
         *tool_rows(sizes, column_mm, style),
         space(4.0),
-        early_caution(column_mm, style),
+        early_caution(column_mm, style, cautions_page),
         space(2.0),
         heading("Gauge", style.sub_head, column_mm),
         *_told_paragraphs(sizes, [gauge_words(plan) for plan in sizes.plans], column_mm, style),
@@ -64,17 +89,7 @@ def sized_gather_way(sizes: SizeSet, frame: PageFrame) -> Way:
         bodies = [stacked(page) for page in (*first, *second)]
         titles = ["What to gather"] * len(first) + [WORDS] * len(second)
 
-    def make() -> tuple[Leaf, ...]:
-        return tuple(
-            Leaf(
-                title,
-                body,
-                entry=Entry(title, _ANCHORS[title]) if titles.index(title) == index else None,
-            )
-            for index, (title, body) in enumerate(zip(titles, bodies, strict=True))
-        )
-
-    return Way(len(bodies), make)
+    return titles, bodies
 
 
 def _is_space(piece: Piece) -> bool:

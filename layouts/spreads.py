@@ -64,3 +64,14 @@ def choose_ways(units: Sequence[Sequence[Way]], *, sheet: int) -> Chain:
         cost + -pages % sheet * LAST_FILLER_COST: chain for pages, (cost, chain) in best.items()
     }
     return whole[min(whole)]
+
+
+def places_in(chain: Chain) -> dict[str, int]:
+    """The pages that others point to, by name, counted from 1."""
+    places: dict[str, int] = {}
+    page = 1
+    for way, notes_before in chain:
+        page += notes_before
+        places |= {name: page + offset for name, offset in way.places}
+        page += way.pages
+    return places

@@ -730,6 +730,34 @@ def test_a_technique_that_some_sizes_have_seen_is_shown_to_the_others() -> None:
     assert [one.title for one in shown.new(sizes, Part.FLAP)] == ["Knit (flat)", "Slip"]
 
 
+def test_the_needles_name_the_first_and_the_last_pair_of_every_size() -> None:
+    """Toes of 14, 14, 16, 16 and 18 pegs from peg 3, 3, 4, 4 and 3; the instep's loops beside them.
+
+    The tail is four times the toe's width at 15 1/6 stitches in 10 cm, up to the next 5 cm: 37, 42
+    and 47 cm.
+    """
+    words = words_of_document(booklet_of("five on three", "a5"))
+    for pegs in (
+        "3 (3, 4, 4, 3)",
+        "16 (16, 19, 19, 20)",
+        "2 (2, 3, 3, 2)",
+        "17 (17, 20, 20, 21)",
+    ):
+        assert pegs in words
+    assert "Cut the yarn, 40 (40, 45, 45, 50) cm, or 15¾ (15¾, 17¾, 17¾, 19¾) in, long" in words
+    assert "Drawn with the peg numbers" not in words
+    marked = words_of_document(booklet_of("five on three", "a5", "Medium"))
+    assert "Drawn with the peg numbers of size Medium." in marked
+
+
+def test_the_cautions_are_named_with_their_page_before_the_first_row() -> None:
+    document = booklet_of("five on three", "a5")
+    gather = next(page for page in document.pages if words_of(page).startswith("What to gather"))
+    told = re.search(r"tight cuffs: cautions on page (\d+)", words_of(gather))
+    assert told
+    assert "Cautions" in words_of(document.pages[int(told[1]) - 1])
+
+
 def test_a_technique_names_the_pegs_of_every_size() -> None:
     """The last peg of the cast-on: 28, 28, 32, 32 and 36."""
     (cast_on, *_) = ShownTechniques().new(size_set("five on three"), Part.CUFF)
