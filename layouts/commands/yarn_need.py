@@ -40,6 +40,7 @@ def yarn(file: str, size: str | None) -> None:
 
 def _yarn_lines(pattern: Pattern) -> Iterator[str]:
     """Everything about the yarn of that pattern, a line each."""
+    from charts.area_rule import area_rule_metres
     from charts.gauge import gauge_from_spacing
     from charts.gauge_of import gauge_of
     from charts.yarn_figures import yarn_figures
@@ -61,6 +62,7 @@ def _yarn_lines(pattern: Pattern) -> Iterator[str]:
     yield from _by_section(figures)
     yield ""
     yield from _totals(figures, spec.units)
+    yield _against_the_rule(area_rule_metres(pattern.first, gauge), figures.sock.metres, spec.units)
     yield from (f"warning: {warning}" for warning in figures.warnings)
 
 
@@ -121,6 +123,19 @@ def _totals(figures: YarnFigures, units: Units) -> Iterator[str]:
     if pair.shares is not None:
         first, second = pair.shares
         yield f"first sock {_share_words(first)}; second sock {_share_words(second)}"
+
+
+def _against_the_rule(rule_m: float, computed_m: float, units: Units) -> str:
+    """How far the computed yarn is from the trade's rule of thumb."""
+    from charts.yarn import YARD_M
+
+    off = round(100 * (computed_m / rule_m - 1))
+    how = f"{abs(off)} % {'more' if off > 0 else 'less'}" if off else "as much"
+    return (
+        "for comparison: yards = area x stitches an inch / 6, in inches (common practice, no "
+        "published source; 9 to 20 % in hand), gives "
+        f"{yarn_in_both(rule_m, rule_m / YARD_M, units)} a sock; computed is {how}"
+    )
 
 
 def _need_words(need: YarnNeed, units: Units) -> str:

@@ -519,6 +519,15 @@ def test_outline_of_another_foot_is_refused_with_nothing_written(bridge: Path) -
 # yarn
 
 
+@pytest.mark.parametrize("name", ["ember", "reed-bank", "millstream"])
+def test_yarn_is_held_against_the_rule_of_thumb(name: str) -> None:
+    """Within 10 % of it: the samples are ribbed and cabled, and the rule has 9 to 20 % in hand."""
+    out = run("yarn", str(SAMPLES / f"{name}.toml")).stdout
+    told = re.search(r"common practice, no published source.* computed is (\d+) % (more|less)", out)
+    assert told
+    assert int(told[1]) <= 10
+
+
 def test_yarn_adds_up_and_names_the_source_of_every_factor(bridge: Path) -> None:
     ended = run("yarn", bridge.name, "--size", "Small")
     assert (ended.exit_code, ended.stderr) == (0, "")

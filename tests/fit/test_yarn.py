@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from charts.area_rule import area_rule_metres
 from charts.gauge import gauge_as_given, gauge_from_spacing
 from charts.loom import Loom
 from charts.loop_lengths import (
@@ -449,6 +450,8 @@ def test_samples_lie_near_published_yardage(name: str, weight: str) -> None:
         f"{pair.yards:.0f} yd, about {pair.grams:.0f} g of {weight} yarn"
     )
     assert AREA_RULE_BAND[0] <= by_area <= AREA_RULE_BAND[1]
+    told_m = area_rule_metres(knit, gauge_as_given(gauge, knit=knit.plan.spec.knit))
+    assert told_m == pytest.approx(by_area_m)
     # Fully against dry-relaxed is 4.2 / 3.8 = 1.105; rib, cables, cast-on and tails take the rest.
     assert 0.05 <= by_table <= 0.30
 
