@@ -410,11 +410,13 @@ def fold_columns(chart: Chart) -> Chart:
     """
     places = range(len(chart.columns))
     rows = [line for line in chart.lines if _cells(line)]
+    worked = _upright([_cells(line) for line in rows if not _runs_on(line)], len(places))
+    run_on = _upright([_cells(line) for line in rows if _runs_on(line)], len(places))
     keys = [
         (
-            tuple(_cells(line)[place] for line in rows if not _runs_on(line)),
+            worked[place],
             tuple(zone.first_column <= place <= zone.last_column for zone in chart.zones),
-            tuple(_cells(line)[place] for line in rows if _runs_on(line)),
+            run_on[place],
         )
         for place in places
     ]
@@ -434,6 +436,11 @@ def fold_columns(chart: Chart) -> Chart:
             picks += places[start:end]
         start = end
     return with_columns(chart, columns, picks)
+
+
+def _upright(rows: Sequence[str], columns: int) -> list[tuple[str, ...]]:
+    """The cells of each column, the first row's first."""
+    return list(zip(*rows, strict=True)) if rows else [()] * columns
 
 
 def with_columns(chart: Chart, columns: Sequence[Column], picks: Sequence[int]) -> Chart:

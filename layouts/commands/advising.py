@@ -97,7 +97,7 @@ def _wishes(units: Units, knit: str | None, ease: str | None, ease_length: str |
     from charts.pattern_values import EaseShare, Word
 
     shares = [
-        usual if words is None else read_option(option, EaseShare(along=along), words) / 100
+        usual if words is None else read_option(option, EaseShare(along=along).read, words) / 100
         for option, words, along, usual in (
             ("--ease", ease, False, ROUND_SHARE),
             ("--ease-length", ease_length, True, LENGTH_SHARE),
@@ -105,7 +105,7 @@ def _wishes(units: Units, knit: str | None, ease: str | None, ease_length: str |
     ]
     word = "flat"
     if knit is not None:
-        word = read_option("--knit", Word({word: word for word in KNIT_LETTERS}), knit)
+        word = read_option("--knit", Word({word: word for word in KNIT_LETTERS}).read, knit)
     return Wishes(Ease(*shares), word, units=units)
 
 

@@ -10,7 +10,7 @@ from cli.running import run, start
 from tests.prove.files import with_word_replaced
 
 BOOKLET = "harbour-booklet.pdf"
-TURN = "Heel turn 16 rows 16 in the chart equal".split()
+TURN = ["Heel", "turn", "16", "rows", "16", "in", "the", "chart", "equal"]
 """24 heel pegs less 8 of the turn, a row each."""
 
 
