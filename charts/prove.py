@@ -141,7 +141,7 @@ def prove(sheets: tuple[PrintedSheet, ...]) -> ProofReport:
         wrong = BookletReport("", (), (), None, None, _misread(error))
         return ProofReport(len(sheets), (wrong,), ())
     if not files:
-        raise NothingToProveError
+        raise NothingToProveError("no page of it tells rows to knit")
     alone = len(files) == 1
     booklets = tuple(_report(one, "" if alone else _label(one)) for one in files)
     proved = all(one.is_proved for one in booklets)

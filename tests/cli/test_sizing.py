@@ -504,7 +504,7 @@ def test_outline_of_another_foot_is_refused_with_nothing_written(bridge: Path) -
     for name, text, said in (
         ("a.svg", "<!DOCTYPE svg [<!ENTITY a 'b'>]><svg/>", "the file declares entities; .*"),
         ("a.svg", "no drawing", "the file is no XML: .*"),
-        ("none.svg", None, "there is no such file"),
+        ("none.svg", None, "there is no such file; try: foot.svg"),
     ):
         if text is not None:
             bridge.with_name(name).write_text(text, encoding="utf-8")
