@@ -11,8 +11,11 @@ from dataclasses import replace
 from typing import Final
 
 from charts.parts import Part, parts_of
+from charts.pattern_words import listed
+from charts.plan import Plan
 from charts.verify import Knit
 from layouts.block import Block, DoesNotFitError
+from layouts.edition import STANDARD_EDITION, Edition, PrintSize
 from layouts.frame import Leaf, PageFrame
 from layouts.front_matter import (
     CAUTIONS_PLACE,
@@ -27,37 +30,30 @@ from layouts.front_matter import (
     plan_way,
     tracker_way,
 )
-from layouts.paper import Paper
+from layouts.paper import PAPERS, Paper
 from layouts.part_pages import PartPages, hint_block
 from layouts.scene import Document
 from layouts.spreads import Way, choose_ways
-from layouts.style import BOOKLET, PageStyle
 from layouts.techniques import Technique, techniques_of
 
 FOLDED_UP_TO_MM: Final = 160.0
 """Pages up to this width are folded sheets; wider ones are single leaves."""
 PAGES_ON_SHEET: Final = 4
-LEAST_PAGE_MM: Final = (128.0, 180.0)
-"""Narrower or lower pages are too small for steps with their boxes."""
 
 MIRRORED_PARTS: Final = (Part.LEG, Part.FOOT)
 """Where a second sock with mirrored cables differs."""
 
 
-def make_booklet(knit: Knit, second: Knit, *, paper: Paper, style: PageStyle = BOOKLET) -> Document:
+def make_booklet(
+    knit: Knit, second: Knit, *, paper: Paper, edition: Edition = STANDARD_EDITION
+) -> Document:
     """The booklet of a pair; `second` is the other sock, proved on its own.
 
     Where its cables are mirrored, its leg and foot have pages of their own.  Raises
     DoesNotFitError, saying what would fit, if the paper is too small.
     """
-    paper = paper.upright
-    least_width_mm, least_height_mm = LEAST_PAGE_MM
-    if paper.width_mm < least_width_mm or paper.height_mm < least_height_mm:
-        raise DoesNotFitError(
-            f"a booklet needs pages of {least_width_mm:g} x {least_height_mm:g} mm or more, such "
-            "as a5 or half-letter"
-        )
-    frame = PageFrame(knit.plan, paper, style)
+    frame = booklet_frame(knit.plan, paper, edition)
+    paper = frame.paper
     sheet = PAGES_ON_SHEET if paper.width_mm <= FOLDED_UP_TO_MM else 1
     leaves = _leaves(knit, second, frame, sheet)
     leaves += [notes_leaf(frame)] * (-len(leaves) % sheet)
@@ -70,6 +66,28 @@ def make_booklet(knit: Knit, second: Knit, *, paper: Paper, style: PageStyle = B
         f"A sock for a round loom of {spec.loom.pegs} pegs, {spec.loom.spacing_text} apart",
         ("sock", "round loom", "pattern"),
     )
+
+
+def booklet_frame(plan: Plan, paper: Paper, edition: Edition) -> PageFrame:
+    """What is round every page, on upright paper.  Raises DoesNotFitError if it is too small."""
+    frame = PageFrame(plan, paper.upright, edition)
+    least_width_mm, least_height_mm = frame.style.least_page_mm
+    if frame.paper.width_mm < least_width_mm or frame.paper.height_mm < least_height_mm:
+        what = "a booklet" if edition.size is PrintSize.STANDARD else f"{edition.size.value} print"
+        fitting = [
+            name
+            for name in _SUGGESTED
+            if PAPERS[name].width_mm >= least_width_mm and PAPERS[name].height_mm >= least_height_mm
+        ]
+        raise DoesNotFitError(
+            f"{what} needs pages of {least_width_mm:g} x {least_height_mm:g} mm or more, such as "
+            f"{listed(fitting[:2])}"
+        )
+    return frame
+
+
+_SUGGESTED: Final = ("a5", "half-letter", "a4", "letter")
+"""Papers for booklets, the smallest first."""
 
 
 def _units(

@@ -9,6 +9,7 @@ from typing import Final
 from charts.parts import Part
 from charts.plan import Plan
 from layouts.block import Block
+from layouts.edition import STANDARD_EDITION, Edition
 from layouts.faces import Face, metrics
 from layouts.paper import MM_PER_PT, PRINTER_SAFE, Margins, Paper
 from layouts.scene import (
@@ -25,7 +26,7 @@ from layouts.scene import (
     rect,
 )
 from layouts.sock_outline import sock_signpost
-from layouts.style import PageStyle
+from layouts.style import PageStyle, style_of
 from layouts.text import NO_BREAK_SPACE, Run, Style, set_line, width_mm
 
 
@@ -88,9 +89,18 @@ class PageFrame:
 
     plan: Plan
     paper: Paper
-    style: PageStyle
+    edition: Edition = STANDARD_EDITION
     under_mm: float = 0.0
     """Room kept between title and body for what stands under the title."""
+
+    @property
+    def style(self) -> PageStyle:
+        return style_of(self.edition, self.paper)
+
+    @property
+    def is_wide(self) -> bool:
+        """Whether the body has room for two columns of text."""
+        return self.style.is_wide(self.width_mm)
 
     @property
     def width_mm(self) -> float:

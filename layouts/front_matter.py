@@ -28,7 +28,7 @@ from layouts.loom_map import first_peg_sample, loom_map, marker_sample, pattern_
 from layouts.loom_ring import loom_zones, marker_places, zone_pegs
 from layouts.page_fill import filled_pages
 from layouts.part_chart import PartChart
-from layouts.part_pages import WIDE_FROM_MM, hint_block
+from layouts.part_pages import hint_block
 from layouts.scene import Align, Group, Item, Link, Role, line
 from layouts.spreads import Way
 from layouts.tables import plan_head, plan_rows
@@ -66,7 +66,7 @@ class ContentsLine:
 def contents_body(contents: Sequence[ContentsLine], frame: PageFrame) -> Block:
     """Page numbers on the left edge, titles beside them, and below how to read the booklet."""
     width_mm = frame.width_mm
-    wide = width_mm >= WIDE_FROM_MM
+    wide = frame.is_wide
     column_mm = (width_mm - COLUMN_GAP_MM) / 2 if wide else width_mm
     reading = stacked(reading_pieces(column_mm, frame))
     room_mm = frame.height_mm if wide else frame.height_mm - reading.height_mm - 9.0
@@ -263,7 +263,7 @@ _ANY_PAGE: Final = 88
 
 def gather_column_mm(frame: PageFrame) -> float:
     """Width of the tables; on wide paper there are two side by side."""
-    if frame.width_mm >= WIDE_FROM_MM:
+    if frame.is_wide:
         return (frame.width_mm - COLUMN_GAP_MM) / 2
     return frame.width_mm
 

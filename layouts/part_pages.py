@@ -50,8 +50,6 @@ MAP_COSTS: Final = {LARGE_MAP_MM: 0.0, SMALL_MAP_MM: 0.02, TINY_MAP_MM: 0.06, 0.
 """What a smaller loom map, or none, costs in pages."""
 TINY_MAP_PEGS: Final = 64
 """A ring of more pegs is not drawn that small."""
-WIDE_FROM_MM: Final = 150.0
-"""From this width on boxes stand in pairs."""
 PAIR_GAP_MM: Final = 6.0
 MOST_TURNS: Final = 6
 """Pieces that a tall chart is cut into at most, each with its own page of steps."""
@@ -170,7 +168,7 @@ class PartPages:
     @property
     def box_width_mm(self) -> float:
         whole_mm = self.frame.width_mm
-        return (whole_mm - PAIR_GAP_MM) / 2 if whole_mm >= WIDE_FROM_MM else whole_mm
+        return (whole_mm - PAIR_GAP_MM) / 2 if self.frame.is_wide else whole_mm
 
     def extras(self, map_mm: float) -> list[Piece]:
         """The loom map and the technique boxes; on wide paper two in a row."""

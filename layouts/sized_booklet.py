@@ -14,15 +14,16 @@ from typing import Final
 
 from charts.parts import Part, parts_of
 from charts.sizes import SizedPattern
-from layouts.block import Block, DoesNotFitError
+from layouts.block import Block
 from layouts.booklet import (
     FOLDED_UP_TO_MM,
-    LEAST_PAGE_MM,
     MIRRORED_PARTS,
     PAGES_ON_SHEET,
+    booklet_frame,
     make_booklet,
 )
-from layouts.frame import Entry, Leaf, PageFrame
+from layouts.edition import STANDARD_EDITION, Edition
+from layouts.frame import Entry, Leaf
 from layouts.front_matter import ContentsLine, finishing_way, key_way, notes_leaf
 from layouts.paper import Paper
 from layouts.scene import Document
@@ -37,12 +38,15 @@ from layouts.sized_sets import part_sets
 from layouts.sized_techniques import ShownTechniques
 from layouts.sized_tracker import sized_tracker_way
 from layouts.spreads import Way, choose_ways
-from layouts.style import BOOKLET, PageStyle
 from layouts.techniques import Technique
 
 
 def make_sized_booklet(
-    pattern: SizedPattern, *, paper: Paper, mark: str | None = None, style: PageStyle = BOOKLET
+    pattern: SizedPattern,
+    *,
+    paper: Paper,
+    mark: str | None = None,
+    edition: Edition = STANDARD_EDITION,
 ) -> Document:
     """The booklet of every proved size.
 
@@ -57,21 +61,14 @@ def make_sized_booklet(
     names = tuple(size.name for size in pattern.sizes)
     if mark is not None and mark not in names:
         raise ValueError(f"no size {mark!r} to mark among {', '.join(names)}")
-    paper = paper.upright
-    least_width_mm, least_height_mm = LEAST_PAGE_MM
-    if paper.width_mm < least_width_mm or paper.height_mm < least_height_mm:
-        raise DoesNotFitError(
-            f"a booklet needs pages of {least_width_mm:g} x {least_height_mm:g} mm or more, such "
-            "as a5 or half-letter"
-        )
-    return _Maker(pattern, paper, mark, style).document()
+    return _Maker(pattern, paper, mark, edition).document()
 
 
 class _Maker:
     """What all pages of one booklet have in common."""
 
     def __init__(
-        self, pattern: SizedPattern, paper: Paper, mark: str | None, style: PageStyle
+        self, pattern: SizedPattern, paper: Paper, mark: str | None, edition: Edition
     ) -> None:
         self.pattern = pattern
         names = tuple(size.name for size in pattern.sizes)
@@ -79,7 +76,7 @@ class _Maker:
         self.seconds = SizeSet(names, tuple(size.second for size in pattern.sizes), mark)
         marked = self.sizes.marked
         shown = (len(names) - 1) // 2 if marked is None else marked
-        self.frame = PageFrame(self.sizes.plans[shown], paper, style)
+        self.frame = booklet_frame(self.sizes.plans[shown], paper, edition)
 
     def document(self) -> Document:
         """All pages, or those of the one sock with a cover that names its size."""
@@ -87,7 +84,7 @@ class _Maker:
         spec = frame.plan.spec
         if len(self.sizes.names) == 1:
             only = self.pattern.sizes[0]
-            whole = make_booklet(only.knit, only.second, paper=frame.paper, style=frame.style)
+            whole = make_booklet(only.knit, only.second, paper=frame.paper, edition=frame.edition)
             if not only.name and not self.pattern.failed:
                 return whole
             (cover,) = self._cover().make()

@@ -15,7 +15,6 @@ from layouts.frame import Entry, Leaf, PageFrame
 from layouts.front_matter import COLUMN_GAP_MM
 from layouts.gather import Tool, early_caution, gauge_words, marker_tool, terms_of, tools_of
 from layouts.page_fill import filled_pages, tight_pages
-from layouts.part_pages import WIDE_FROM_MM
 from layouts.scene import Group, Item, Role, line
 from layouts.size_order import SizeSet, sentence_runs, sized_runs
 from layouts.spreads import Way
@@ -29,7 +28,7 @@ from layouts.text import Run, bold, break_lines, set_lines
 def sized_gather_way(sizes: SizeSet, frame: PageFrame) -> Way:
     """Tools, gauge and the designer's notes, then the words used; numbers in brackets."""
     style, width_mm = frame.style, frame.width_mm
-    wide = width_mm >= WIDE_FROM_MM
+    wide = frame.is_wide
     column_mm = (width_mm - COLUMN_GAP_MM) / 2 if wide else width_mm
     tools = [
         *tool_rows(sizes, column_mm, style),

@@ -11,7 +11,6 @@ from layouts.blocks import Piece, heading, paragraph, side_by_side, space, stack
 from layouts.frame import Entry, Leaf, PageFrame
 from layouts.front_matter import COLUMN_GAP_MM, ContentsLine, contents_list, reading_pieces
 from layouts.page_fill import filled_pages
-from layouts.part_pages import WIDE_FROM_MM
 from layouts.scene import Group, Item, Role, line, rect
 from layouts.size_order import SizeSet, sized_runs
 from layouts.spreads import Way
@@ -71,7 +70,7 @@ def contents_pages(
 
 def is_wide(frame: PageFrame) -> bool:
     """Whether how to read stands beside the contents and not on pages of its own."""
-    return frame.width_mm >= WIDE_FROM_MM
+    return frame.is_wide
 
 
 def reading_way(sizes: SizeSet, frame: PageFrame) -> Way:

@@ -8,6 +8,7 @@ import unicodedata
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from enum import Enum
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -16,6 +17,7 @@ import click
 from charts.parts import Part, parts_of
 from charts.pattern_words import listed, nearest_word
 from layouts.commands.refusal import wrong_usage
+from layouts.edition import Content, PrintSize
 from layouts.output import STDOUT, check_target, printable, write_file, write_stdout
 
 if TYPE_CHECKING:
@@ -74,16 +76,57 @@ def _read_part(context: click.Context, option: click.Parameter, word: str) -> Pa
 
 
 def paper_option(
-    told: str, *, default: str | None = None, name: str = "--paper"
+    told: str, *, default: str | None = None, default_told: str = "", name: str = "--paper"
 ) -> Callable[[Command], Command]:
-    """--paper: a paper by its name or its size, with what it is for told in words."""
+    """--paper: a paper by its name or its size, with what it is for told in words, and the default
+    too where other options choose it."""
+    tail = f"  Default: {default_told}." if default_told else ""
     return click.option(
         name,
         callback=_read_paper,
         metavar="PAPER",
         default=default,
         show_default=True,
-        help=f"{told} or a size such as '148 x 210 mm'.",
+        help=f"{told} or a size such as '148 x 210 mm'.{tail}",
+    )
+
+
+def print_option(command: Command) -> Command:
+    """--print: how large type and charts are."""
+    return _word_option(
+        "--print", "print_size", PrintSize, "clear has text of 14 pt, large of 18 pt"
+    )(command)
+
+
+def content_option(command: Command) -> Command:
+    """--content: what the parts of the sock are told by."""
+    return _word_option(
+        "--content", "content", Content, "charts with steps, or one of the two alone"
+    )(command)
+
+
+def _word_option(
+    option: str, name: str, words: type[Enum], told: str
+) -> Callable[[Command], Command]:
+    """An option whose value is a member of an enum by its word; the first is the default."""
+    allowed = [str(one.value) for one in words]
+
+    def read(context: click.Context, parameter: click.Parameter, word: str) -> Enum:
+        if word not in allowed:
+            nearest = nearest_word(word, allowed)
+            tail = f"; try: {nearest}" if nearest else ""
+            what = f"'{word}' is none of them; allowed: {listed(allowed)}{tail}"
+            raise click.BadParameter(what, context, parameter)
+        return words(word)
+
+    return click.option(
+        option,
+        name,
+        callback=read,
+        metavar="WORD",
+        default=allowed[0],
+        show_default=True,
+        help=f"{listed(allowed)}: {told}.",
     )
 
 

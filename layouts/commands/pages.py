@@ -12,12 +12,14 @@ from layouts.commands.options import (
     Target,
     choose_target,
     chosen_sock,
+    content_option,
     file_argument,
     fitting_paper,
     output_option,
     pages_told,
     paper_option,
     part_option,
+    print_option,
     refuse_missing_part,
     size_option,
     sock_option,
@@ -40,6 +42,7 @@ from layouts.commands.sheet_options import (
     booklet_sheet_options,
     read_booklet_sheets,
 )
+from layouts.edition import Content, Edition, PrintSize, usual_paper
 from layouts.output import printable
 from layouts.paper import MM_PER_INCH, Paper
 
@@ -59,14 +62,21 @@ _CHART_SUFFIXES = (".pdf", ".png", ".svg")
 @size_option
 @click.option("--mark", metavar="NAME", help="Print the numbers of one of the sizes in bold.")
 @output_option("beside the pattern, harbour.toml -> harbour-booklet.pdf")
-@paper_option("a5, half-letter, a4, letter, another name,", default="a5")
+@paper_option(
+    "a5, half-letter, a4, letter, another name,",
+    default_told="a5; a4 for clear and large print",
+)
+@print_option
+@content_option
 @booklet_sheet_options
 def booklet(
     file: str,
     size: str | None,
     mark: str | None,
     output: str | None,
-    paper: Paper,
+    paper: Paper | None,
+    print_size: PrintSize,
+    content: Content,
     **sheets: Any,
 ) -> None:
     """Print the whole sock as a booklet, in PDF.
@@ -82,9 +92,12 @@ def booklet(
     """
     layout = read_booklet_sheets(sheets)
     target = choose_target(file, output, ending=layout.ending, suffixes=_PDF, size=size)
+    edition = Edition(print_size, content)
+    paper = paper or usual_paper(edition)
     name, text = read_text(file)
     if size is None and has_sizes(name, text):
-        _sized_booklet(sizes_of(name, path_of(file), text), target, mark, paper, layout)
+        sized = sizes_of(name, path_of(file), text)
+        _sized_booklet(sized, target, mark, paper, edition, layout)
         return
     if mark is not None:
         raise wrong_usage("--mark", "there are no other sizes beside it", suggestion="leave it out")
@@ -94,14 +107,19 @@ def booklet(
         from layouts.booklet import make_booklet
         from layouts.pdf import write_pdf
 
-        document = make_booklet(pattern.first, pattern.second, paper=paper)
+        document = make_booklet(pattern.first, pattern.second, paper=paper, edition=edition)
         laid = layout.laid(document)
         written = write_pdf(laid)
     target.deliver(written, told=layout.told(document, laid))
 
 
 def _sized_booklet(
-    sized: SizedFile, target: Target, mark: str | None, paper: Paper, layout: BookletSheets
+    sized: SizedFile,
+    target: Target,
+    mark: str | None,
+    paper: Paper,
+    edition: Edition,
+    layout: BookletSheets,
 ) -> None:
     """One booklet for every size that can be made; a bad size is told and ends it with 1."""
     warn_sizes(sized)
@@ -114,7 +132,7 @@ def _sized_booklet(
             from layouts.pdf import write_pdf
             from layouts.sized_booklet import make_sized_booklet
 
-            document = make_sized_booklet(sized.pattern, paper=paper, mark=mark)
+            document = make_sized_booklet(sized.pattern, paper=paper, mark=mark, edition=edition)
             laid = layout.laid(document)
             written = write_pdf(laid)
         target.deliver(written, told=layout.told(document, laid))
