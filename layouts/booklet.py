@@ -19,6 +19,7 @@ from layouts.edition import STANDARD_EDITION, Edition, PrintSize
 from layouts.frame import Leaf, PageFrame
 from layouts.front_matter import (
     CAUTIONS_PLACE,
+    ENTRIES_AROUND,
     ContentsLine,
     contents_body,
     cover_way,
@@ -28,6 +29,8 @@ from layouts.front_matter import (
     loom_map_way,
     notes_leaf,
     plan_way,
+    reading_ways,
+    reads_below,
     tracker_way,
 )
 from layouts.paper import PAPERS, Paper
@@ -101,6 +104,8 @@ def _units(
     parts = list(_parts(knit, second, frame))
     yield [cover_way(knit, frame)]
     yield [Way(1, lambda: (_CONTENTS,))]
+    if not reads_below(len(parts) + ENTRIES_AROUND, frame):
+        yield reading_ways(frame)
     yield [loom_map_way(knit.plan, frame)]
     yield [gather_way(knit, frame, cautions_page=lambda: places.get(CAUTIONS_PLACE))]
     yield [key_way([part.chart for part in parts if part.part is not Part.CLOSING], frame)]

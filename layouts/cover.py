@@ -39,7 +39,8 @@ from layouts.sock_outline import SockShape, scaled, sock_shape
 from layouts.style import PageStyle
 from layouts.text import Style, break_lines, set_line, set_lines, set_paragraph
 
-_TITLE_SIZES_PT: Final = (40.0, 34.0, 28.0, 24.0)
+_TITLE_SHARES: Final = (2.0, 1.7, 1.4, 1.2)
+"""Sizes of the cover's title in those of other pages."""
 
 
 def cover(knit: Knit, *, width_mm: float, height_mm: float, style: PageStyle) -> Block:
@@ -47,7 +48,7 @@ def cover(knit: Knit, *, width_mm: float, height_mm: float, style: PageStyle) ->
     spec = knit.plan.spec
     items: list[Item] = []
     items.append(rect(0.0, 0.0, 22.0, 2.0, stroke=None, fill=style.ink))
-    title_style = cover_title_style(spec.title, width_mm)
+    title_style = cover_title_style(spec.title, width_mm, style)
     title = set_lines(
         break_lines(spec.title, title_style, width_mm),
         0.0,
@@ -91,9 +92,10 @@ def finished_words(knit: Knit) -> str:
     )
 
 
-def cover_title_style(title: str, width_mm: float) -> Style:
+def cover_title_style(title: str, width_mm: float, page_style: PageStyle) -> Style:
     """The largest size that sets the title in two lines, or the smallest there is."""
-    for size_pt in _TITLE_SIZES_PT:
+    for share in _TITLE_SHARES:
+        size_pt = share * page_style.title.size_pt
         style = Style(size_pt, size_pt * 1.1, Face.BOLD, after_pt=size_pt * 0.3)
         words = break_lines(title, style, width_mm)
         if len(words) <= 2 and all(line.width_mm <= width_mm for line in words):
@@ -185,6 +187,18 @@ def measured_sock(
 
     `labels` say otherwise than the sock's own counts what is written beside its parts.
     """
+    growth = style.growth
+    drawn = _measured(knit, width_mm / growth, height_mm / growth, style.drawn, labels)
+    return drawn.grown(growth)
+
+
+def _measured(
+    knit: Knit,
+    width_mm: float,
+    height_mm: float,
+    style: PageStyle,
+    labels: Mapping[Part, PartLabel] | None,
+) -> Block:
     plan = knit.plan
     shape = sock_shape(plan)
     parts = parts_of(knit)

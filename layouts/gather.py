@@ -21,7 +21,7 @@ from charts.yarn_need import yarn_need
 from layouts.blocks import Piece, paragraph
 from layouts.loom_ring import marker_places
 from layouts.style import PageStyle
-from layouts.tables import gap_columns, table_row
+from layouts.tables import named_row
 from layouts.text import NO_BREAK_SPACE, Run, bold
 
 
@@ -238,10 +238,15 @@ def _rib_in_words(rib: str) -> str:
 
 def tool_rows(knit: Knit, width_mm: float, style: PageStyle) -> list[Piece]:
     """The tools as a table."""
-    columns = gap_columns((33.0,), width_mm)
     return [
-        table_row(((bold(tool.name),), tool.use), columns, style.body) for tool in tools_of(knit)
+        named_row((bold(tool.name),), tool.use, TOOL_MM, width_mm, style.body)
+        for tool in tools_of(knit)
     ]
+
+
+TOOL_MM: Final = 33.0
+TERM_MM: Final = 27.0
+"""Widths of the columns of names on an A5 page."""
 
 
 def early_caution(width_mm: float, style: PageStyle, page: int | None = None) -> Piece:
@@ -259,9 +264,8 @@ def early_caution(width_mm: float, style: PageStyle, page: int | None = None) ->
 
 def term_rows(knit: Knit, width_mm: float, style: PageStyle) -> list[Piece]:
     """The terms as a table."""
-    columns = gap_columns((27.0,), width_mm)
     return [
-        table_row(((bold(term.word),), _sentence(term.meaning)), columns, style.body)
+        named_row((bold(term.word),), _sentence(term.meaning), TERM_MM, width_mm, style.body)
         for term in terms_of(knit)
     ]
 

@@ -10,6 +10,7 @@ from charts.plan import Plan
 from layouts.block import Block, DoesNotFitError
 from layouts.blocks import figure
 from layouts.faces import Face
+from layouts.grid_terms import is_fifth
 from layouts.loom_ring import (
     LoomZone,
     Pattern,
@@ -46,11 +47,13 @@ def loom_map(plan: Plan, *, width_mm: float, height_mm: float, style: PageStyle 
 
     Raises DoesNotFitError if the numbers would be too small to read.
     """
-    outside_mm = min(width_mm / 2, (height_mm - _SEAT_MM) / 2)
+    growth = style.growth
+    seat_mm = _SEAT_MM * growth
+    outside_mm = min(width_mm / 2, (height_mm - seat_mm) / 2)
     numbers = _numbers_that_fit(plan.loom.pegs, outside_mm, style)
-    ring = Ring(plan, width_mm / 2, outside_mm, numbers.pegs_mm)
+    ring = Ring(plan, width_mm / 2, outside_mm, numbers.pegs_mm, growth)
     band_mm = outside_mm * 0.105
-    edge_mm = ring.radius_mm - ring.peg_mm - 2.2
+    edge_mm = ring.radius_mm - ring.peg_mm - 2.2 * growth
     items: list[Item] = [
         *_bands(ring, edge_mm, band_mm),
         *_name_grounds(ring, edge_mm, band_mm, style),
@@ -60,15 +63,15 @@ def loom_map(plan: Plan, *, width_mm: float, height_mm: float, style: PageStyle 
         *_markers(ring),
         *_first_peg(ring),
         *_zone_names(ring, edge_mm, band_mm, style),
-        *_direction(ring, edge_mm - 2 * band_mm - 5.0, style),
+        *_direction(ring, edge_mm - 2 * band_mm - 5.0 * growth, style),
         *_start_label(ring, outside_mm, style),
         *_seat(width_mm / 2, 2 * outside_mm, style),
     ]
-    return figure(Block(tuple(items), width_mm, 2 * outside_mm + _SEAT_MM), loom_in_words(plan))
+    return figure(Block(tuple(items), width_mm, 2 * outside_mm + seat_mm), loom_in_words(plan))
 
 
 _SEAT_MM: Final = 8.0
-"""Room below the ring for the knitter's place."""
+"""Room below the ring for the knitter's place, on an A5 page."""
 
 
 def loom_in_words(plan: Plan) -> str:
@@ -92,27 +95,44 @@ class _Numbers:
     circles_mm: tuple[float, ...]
     """Inner first."""
     pegs_mm: float
+    fifths: bool = False
+    """Only peg 1 and each fifth one, where there is no room for every number."""
+
+    def shows(self, peg: int, pegs: int) -> bool:
+        """Whether one peg of so many has its number; none that is too near peg 1."""
+        return not self.fifths or peg == 1 or (is_fifth(peg) and pegs - peg >= _FIFTHS_APART - 1)
+
+
+_FIFTHS_APART: Final = 4
+"""From peg 1 to peg 5."""
 
 
 def _numbers_that_fit(pegs: int, outside_mm: float, style: PageStyle) -> _Numbers:
-    for size_pt in (style.chart_number.size_pt, style.least_number_pt):
+    tried = [
+        (style.chart_number.size_pt, 1, False),
+        (style.chart_number.size_pt, 2, False),
+        (style.least_number_pt, 1, False),
+        (style.least_number_pt, 2, False),
+        (style.least_number_pt, 1, True),
+    ]
+    for size_pt, circles, fifths in tried:
         wide_mm = text_width_mm(str(pegs), Face.REGULAR, size_pt)
         high_mm = figure_height_mm(size_pt)
         cell_mm = math.hypot(wide_mm, high_mm)
-        for circles in (1, 2):
-            circles_mm = tuple(
-                outside_mm - cell_mm / 2 - i * (cell_mm + 0.2) for i in reversed(range(circles))
-            )
-            if 2 * math.pi * circles_mm[0] * circles / pegs >= wide_mm + 0.6:
-                pegs_mm = circles_mm[0] - cell_mm / 2 - _PEG_TO_NUMBER_MM
-                return _Numbers(size_pt, circles_mm, pegs_mm)
+        circles_mm = tuple(
+            outside_mm - cell_mm / 2 - i * (cell_mm + 0.2) for i in reversed(range(circles))
+        )
+        apart = _FIFTHS_APART if fifths else circles
+        if 2 * math.pi * circles_mm[0] * apart / pegs >= wide_mm + 0.6:
+            pegs_mm = circles_mm[0] - cell_mm / 2 - _PEG_TO_NUMBER_MM * style.growth
+            return _Numbers(size_pt, circles_mm, pegs_mm, fifths)
     raise DoesNotFitError(
         f"a loom map of {pegs} pegs needs more than {2 * outside_mm:.0f} mm of width"
     )
 
 
 _PEG_TO_NUMBER_MM: Final = 3.0
-"""From the middle of a peg to its number: a peg and its marker lie between."""
+"""From the middle of a peg to its number: a peg and its marker lie between; on an A5 page."""
 
 
 def _outer_mm(zone: LoomZone, edge_mm: float, band_mm: float) -> float:
@@ -161,16 +181,19 @@ def _filled(
 def _peg_numbers(ring: Ring, numbers: _Numbers) -> list[Item]:
     items: list[Item] = []
     drop_mm = figure_height_mm(numbers.size_pt) / 2
-    for peg in range(1, ring.plan.loom.pegs + 1):
+    pegs = ring.plan.loom.pegs
+    for peg in range(1, pegs + 1):
+        if not numbers.shows(peg, pegs):
+            continue
         circle_mm = numbers.circles_mm[(peg - 1) % len(numbers.circles_mm)]
         x_mm, y_mm = ring.point(ring.place(peg), circle_mm)
-        fifth = peg % 5 == 0 or peg == 1
+        counted = is_fifth(peg) and not numbers.fifths
         items.append(
             Text(
                 x_mm,
                 y_mm + drop_mm,
                 str(peg),
-                Face.BOLD if fifth else Face.REGULAR,
+                Face.BOLD if counted else Face.REGULAR,
                 numbers.size_pt,
                 align=Align.CENTRE,
             )
@@ -240,8 +263,8 @@ def _name_grounds(ring: Ring, edge_mm: float, band_mm: float, style: PageStyle) 
     label = style.chart_label
     items: list[Item] = []
     for one in _places_of_names(ring, edge_mm, band_mm):
-        wide_mm = text_width_mm(one.name, Face.BOLD, label.size_pt) + 1.6
-        high_mm = figure_height_mm(label.size_pt) + 2.0
+        wide_mm = text_width_mm(one.name, Face.BOLD, label.size_pt) + 1.6 * style.growth
+        high_mm = figure_height_mm(label.size_pt) + 2.0 * style.growth
         if one.quarter_turns:
             wide_mm, high_mm = high_mm, wide_mm
         left_mm, top_mm = one.x_mm - wide_mm / 2, one.y_mm - high_mm / 2
@@ -267,10 +290,10 @@ def _direction(ring: Ring, radius_mm: float, style: PageStyle) -> list[Item]:
     reach = 52.0
     # Clock degrees fall when the round runs to the right before the knitter.
     start, end = 180 + way * reach, 180 - way * reach
-    body = arc(ring.x_mm, ring.y_mm, radius_mm, start, end, stroke_pt=1.6)
+    body = arc(ring.x_mm, ring.y_mm, radius_mm, start, end, stroke_pt=1.6 * ring.growth)
     angle = math.radians(end)
     tip = (ring.x_mm + radius_mm * math.sin(angle), ring.y_mm - radius_mm * math.cos(angle))
-    ahead = (-way * math.cos(angle), -way * math.sin(angle))
+    ahead = (-way * math.cos(angle) * ring.growth, -way * math.sin(angle) * ring.growth)
     side = (-ahead[1], ahead[0])
     head = polygon(
         (
@@ -288,25 +311,35 @@ def _middle_words(ring: Ring, radius_mm: float, style: PageStyle) -> list[Item]:
     """From where the ring is seen and which way the round runs; a small ring has its pegs alone."""
     loom, small, big = ring.plan.loom, style.note, style.sub_head
     pegs = f"{loom.pegs} pegs"
-    if radius_mm < _WORDS_FROM_MM:
-        return [Text(ring.x_mm, ring.y_mm, pegs, big.face, big.size_pt, align=_MIDDLE)]
-    texts: list[Item] = [
-        Text(ring.x_mm, ring.y_mm - 3.0, "Seen from above", big.face, big.size_pt, align=_MIDDLE),
-    ]
-    y_mm = ring.y_mm + 2.2
-    for words in (
+    head = "Seen from above"
+    lines_ = (
         f"{pegs}, {loom.spacing_text} apart",
         "The first round runs",
         f"{loom.working.value}",
         "as you face the pegs.",
-    ):
+    )
+    head_mm, y_mm = ring.y_mm - 3.0 * ring.growth, ring.y_mm + 2.2 * ring.growth
+    widest_mm = max(text_width_mm(words, small.face, small.size_pt) for words in lines_)
+    foot_mm = y_mm + (len(lines_) - 1) * small.leading_mm - ring.y_mm
+    reach_mm = max(
+        math.hypot(text_width_mm(head, big.face, big.size_pt) / 2, 3.0 * ring.growth),
+        math.hypot(widest_mm / 2, foot_mm * _NARROWER),
+    )
+    if radius_mm < reach_mm + _ROUND_WORDS_MM:
+        return [Text(ring.x_mm, ring.y_mm, pegs, big.face, big.size_pt, align=_MIDDLE)]
+    texts: list[Item] = [
+        Text(ring.x_mm, head_mm, head, big.face, big.size_pt, align=_MIDDLE),
+    ]
+    for words in lines_:
         texts.append(Text(ring.x_mm, y_mm, words, small.face, small.size_pt, align=_MIDDLE))
         y_mm += small.leading_mm
     return texts
 
 
-_WORDS_FROM_MM: Final = 21.0
-"""Radius of the arrow from which on there is room for words inside it."""
+_ROUND_WORDS_MM: Final = 3.0
+"""White between the words in the middle and the arrow round them."""
+_NARROWER: Final = 0.7
+"""The widest of the words stand so far up in what they are high."""
 
 
 _MIDDLE: Final = Align.CENTRE
@@ -320,8 +353,14 @@ def _start_label(ring: Ring, outside_mm: float, style: PageStyle) -> list[Item]:
     x_mm = 0.0 if left else 2 * ring.x_mm
     align = Align.LEFT if left else Align.RIGHT
     words = ["Round start"]
-    if plan.shift and outside_mm >= _START_WORDS_FROM_MM:
-        words.append(f"from the leg on: peg {plan.peg(1)}")
+    more = f"from the leg on: peg {plan.peg(1)}"
+    # The ring leaves a corner free.
+    from_middle_mm = math.hypot(
+        outside_mm - text_width_mm(more, Face.REGULAR, label.size_pt),
+        outside_mm - 2 * label.leading_mm,
+    )
+    if plan.shift and from_middle_mm >= outside_mm - _NEAR_RING_MM:
+        words.append(more)
     widest_mm = text_width_mm(words[0], Face.BOLD, label.size_pt)
     texts: list[Item] = []
     y_mm = label.baseline_mm
@@ -330,29 +369,28 @@ def _start_label(ring: Ring, outside_mm: float, style: PageStyle) -> list[Item]:
         texts.append(Text(x_mm, y_mm, line_text, face, label.size_pt, align=align))
         y_mm += label.leading_mm
     from_x = x_mm + (widest_mm / 2 if left else -widest_mm / 2)
-    elbow = (from_x, y_mm - label.leading_mm + 1.6)
+    elbow = (from_x, y_mm - label.leading_mm + 1.6 * ring.growth)
     points = [elbow, ring.point(1, outside_mm + 0.8)]
     return [*texts, polyline(points, stroke_pt=0.5)]
 
 
-_START_WORDS_FROM_MM: Final = 54.0
-"""Half the width of a ring from which on its corner has room for a second line."""
+_NEAR_RING_MM: Final = 1.8
+"""How far words in a corner may reach into the circle round the ring: between two numbers."""
 
 
 def _seat(x_mm: float, y_mm: float, style: PageStyle) -> list[Item]:
-    label = style.chart_label
+    label, growth = style.chart_label, style.growth
+    wedge = ((-1.8, 3.6), (0.0, 1.2), (1.8, 3.6))
     return [
         polygon(
-            ((x_mm - 1.8, y_mm + 3.6), (x_mm, y_mm + 1.2), (x_mm + 1.8, y_mm + 3.6)),
-            stroke=None,
-            fill=BLACK,
+            [(x_mm + x * growth, y_mm + y * growth) for x, y in wedge], stroke=None, fill=BLACK
         ),
-        Text(x_mm, y_mm + 7.0, "You are here.", size_pt=label.size_pt, align=_MIDDLE),
+        Text(x_mm, y_mm + 7.0 * growth, "You are here.", size_pt=label.size_pt, align=_MIDDLE),
     ]
 
 
 def pattern_swatch(pattern: Pattern, *, width_mm: float, height_mm: float) -> Block:
-    """A sample of a zone's fill for the legend."""
+    """A sample of a zone's fill for the legend, as on an A5 page."""
     corners = ((0.0, 0.0), (width_mm, 0.0), (width_mm, height_mm), (0.0, height_mm))
     items: list[Item] = []
     match pattern:

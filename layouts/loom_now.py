@@ -24,6 +24,7 @@ from layouts.loom_ring import (
     yarn_ball,
     zone_pegs,
 )
+from layouts.paper import MM_PER_PT
 from layouts.scene import (
     BLACK,
     Align,
@@ -99,10 +100,10 @@ def small_loom_map(
     Only the pegs at borders are numbered; the ball lies at the peg where the yarn waits.
     """
     tasks = _tasks(plan, part)
-    note = style.note
+    note, growth = style.note, style.growth
     wide_mm = text_width_mm(str(plan.loom.pegs), Face.REGULAR, note.size_pt)
-    radius_mm = height_mm / 2 - wide_mm - 2.0
-    ring = Ring(plan, height_mm / 2, height_mm / 2, radius_mm)
+    radius_mm = height_mm / 2 - wide_mm - 2.0 * growth
+    ring = Ring(plan, height_mm / 2, height_mm / 2, radius_mm, growth)
     signs = {}
     borders: set[tuple[int, int]] = set()
     for task in tasks:
@@ -112,26 +113,27 @@ def small_loom_map(
         borders |= {(task.first, 0)} if alone else {(task.first, -1), (task.last, 1)}
     items: list[Item] = list(peg_signs(ring, signs))
     drop_mm = figure_height_mm(note.size_pt) / 2
-    circle_mm = radius_mm + ring.peg_mm * 1.7 + wide_mm / 2 + 0.8
+    circle_mm = radius_mm + ring.peg_mm * 1.7 + wide_mm / 2 + 0.8 * growth
     # Numbers on both sides of a border move apart where pegs stand close.
-    apart = max(0.0, (3.3 / (ring.pitch_mm * circle_mm / radius_mm) - 1) / 2)
+    apart = max(0.0, (3.3 * growth / (ring.pitch_mm * circle_mm / radius_mm) - 1) / 2)
     for place, side in sorted(borders):
         x_mm, y_mm = ring.point(place - side * apart, circle_mm)
         number = str(plan.peg(place))
         items.append(Text(x_mm, y_mm + drop_mm, number, size_pt=note.size_pt, align=Align.CENTRE))
     items += _yarn_at(ring, ring.place(yarn_peg))
-    beside = width_mm >= height_mm + _LEGEND_MM
-    left_mm = height_mm + 3.0 if beside else 0.0
+    beside = width_mm >= height_mm + _LEGEND_EMS * note.size_pt * MM_PER_PT
+    left_mm = height_mm + 3.0 * growth if beside else 0.0
     legend = _task_legend(plan, tasks, yarn_peg, width_mm - left_mm, style)
-    top_mm = max(0.0, (height_mm - legend.height_mm) / 2) if beside else height_mm + 2.0
+    top_mm = max(0.0, (height_mm - legend.height_mm) / 2) if beside else height_mm + 2.0 * growth
     items.append(legend.placed(left_mm, top_mm))
     block = Block(tuple(items), width_mm, max(height_mm, top_mm + legend.height_mm))
     words = "; ".join(f"{name} {pegs}" for name, pegs in _task_pegs(plan, tasks).items())
     return figure(block, f"The ring seen from above as the {part.value} begins: {words}.")
 
 
-_LEGEND_MM: Final = 48.0
-"""Width of a legend at least; where there is less beside the ring it goes below."""
+_LEGEND_EMS: Final = 17.0
+"""Width of a legend at least, in sizes of its type; where there is less beside the ring it goes
+below."""
 
 
 def _task_pegs(plan: Plan, tasks: Iterable[_Task]) -> dict[str, str]:
@@ -146,20 +148,21 @@ def _task_pegs(plan: Plan, tasks: Iterable[_Task]) -> dict[str, str]:
 def _task_legend(
     plan: Plan, tasks: tuple[_Task, ...], yarn_peg: PegNumber, width_mm: float, style: PageStyle
 ) -> Block:
-    body = style.note
+    body, growth = style.note, style.growth
     items: list[Item] = []
     signs = {task.words: task.sign for task in tasks}
     y_mm = 0.0
-    indent_mm = 5.0
+    indent_mm = 5.0 * growth
+    sign_mm = 1.5 * growth
     entries = [(signs[words], words, pegs) for words, pegs in _task_pegs(plan, tasks).items()]
     for sign, words, pegs in entries:
         text = (bold(f"{words[0].upper()}{words[1:]}."), Run(f" Pegs{NO_BREAK_SPACE}{pegs}."))
         placed = set_paragraph(text, indent_mm, y_mm, width_mm - indent_mm, body)
         middle_mm = y_mm + body.baseline_mm - figure_height_mm(body.size_pt) / 2
-        items += [*_sign_alone(sign, 1.5, middle_mm), placed.group]
+        items += [*_sign_alone(sign, sign_mm, middle_mm, growth), placed.group]
         y_mm = placed.next_mm
     middle_mm = y_mm + body.baseline_mm - figure_height_mm(body.size_pt) / 2
-    items += yarn_ball(1.5, middle_mm)
+    items += yarn_ball(sign_mm, middle_mm, growth=growth)
     placed = set_paragraph(
         (bold("The yarn"), Run(f" is at peg {yarn_peg}.")),
         indent_mm,
@@ -171,8 +174,8 @@ def _task_legend(
     return Block(tuple(items), width_mm, placed.box.bottom_mm)
 
 
-def _sign_alone(sign: PegSign, x_mm: float, y_mm: float) -> list[Item]:
-    radius_mm = 1.1
+def _sign_alone(sign: PegSign, x_mm: float, y_mm: float, growth: float) -> list[Item]:
+    radius_mm = 1.1 * growth
     if sign is PegSign.EMPTY:
         return [lines(cross_strokes(x_mm, y_mm, radius_mm), stroke_pt=0.8)]
     fill = BLACK if sign is PegSign.WORKED else None
@@ -186,5 +189,5 @@ def _sign_alone(sign: PegSign, x_mm: float, y_mm: float) -> list[Item]:
 def _yarn_at(ring: Ring, place: int) -> list[Item]:
     """The ball inside the ring, its tail at the peg."""
     end = ring.point(place, ring.radius_mm - ring.peg_mm * 1.7 - 0.2)
-    middle = ring.point(place, ring.radius_mm - ring.peg_mm - 2.6 - BALL_MM)
-    return yarn_ball(*middle, (end,))
+    middle = ring.point(place, ring.radius_mm - ring.peg_mm - 2.6 - BALL_MM * ring.growth)
+    return yarn_ball(*middle, (end,), growth=ring.growth)

@@ -100,6 +100,8 @@ class Ring:
     y_mm: float
     radius_mm: float
     """To the middle of the pegs."""
+    growth: float = 1.0
+    """How much larger than on an A5 page its signs are."""
 
     def degrees(self, place: float) -> float:
         """Clock angle of a place; whole numbers are pegs, halves the gaps between them."""
@@ -122,7 +124,7 @@ class Ring:
     @property
     def peg_mm(self) -> float:
         """Radius of a peg."""
-        return min(1.5, self.pitch_mm * 0.34)
+        return min(1.5 * self.growth, self.pitch_mm * 0.34)
 
     def outline(self, zone: LoomZone, inner_mm: float, outer_mm: float) -> list[Point]:
         """A zone's piece of a band, in straight sides of a few degrees."""
@@ -201,23 +203,25 @@ def _disc(x_mm: float, y_mm: float, radius_mm: float) -> tuple[Segment, ...]:
 
 
 BALL_MM: Final = 1.5
-"""Radius of the ball that stands for the yarn."""
+"""Radius of the ball that stands for the yarn, on an A5 page."""
 
 
-def yarn_ball(x_mm: float, y_mm: float, tail: tuple[Point, ...] = ()) -> list[Item]:
+def yarn_ball(
+    x_mm: float, y_mm: float, tail: tuple[Point, ...] = (), *, growth: float = 1.0
+) -> list[Item]:
     """The yarn: a ball with its windings, and its tail by the points given."""
-    radius_mm = BALL_MM
+    radius_mm = BALL_MM * growth
     turns = [
         Path(
             (
-                MoveTo(x_mm - radius_mm * 0.9, y_mm + shift_mm),
+                MoveTo(x_mm - radius_mm * 0.9, y_mm + shift_mm * growth),
                 CurveTo(
                     x_mm - radius_mm * 0.3,
-                    y_mm + shift_mm - radius_mm * 0.9,
+                    y_mm + shift_mm * growth - radius_mm * 0.9,
                     x_mm + radius_mm * 0.3,
-                    y_mm + shift_mm - radius_mm * 0.9,
+                    y_mm + shift_mm * growth - radius_mm * 0.9,
                     x_mm + radius_mm * 0.9,
-                    y_mm + shift_mm,
+                    y_mm + shift_mm * growth,
                 ),
             ),
             0.5,

@@ -44,6 +44,7 @@ from layouts.steps_block import Rung, step_ladder
 from layouts.techniques import Technique, technique_box
 
 SMALL_MAP_MM: Final = 40.0
+"""Heights of the small loom map on an A5 page."""
 TINY_MAP_MM: Final = 31.0
 LARGE_MAP_MM: Final = 54.0
 MAP_COSTS: Final = {LARGE_MAP_MM: 0.0, SMALL_MAP_MM: 0.02, TINY_MAP_MM: 0.06, 0.0: 0.5}
@@ -51,6 +52,8 @@ MAP_COSTS: Final = {LARGE_MAP_MM: 0.0, SMALL_MAP_MM: 0.02, TINY_MAP_MM: 0.06, 0.
 TINY_MAP_PEGS: Final = 64
 """A ring of more pegs is not drawn that small."""
 PAIR_GAP_MM: Final = 6.0
+MOST_PAGES: Final = 1000
+"""More than any part takes."""
 MOST_TURNS: Final = 6
 """Pieces that a tall chart is cut into at most, each with its own page of steps."""
 
@@ -99,14 +102,17 @@ class PartPages:
                     *self._facing(kept, before, late),
                 )
                 found += [replace(way, cost=way.cost + against) for way in ways]
-        return found or [*self._in_turns()] or self._split()
+        found = found or [*self._in_turns()]
+        fewest = min((way.pages for way in found), default=MOST_PAGES)
+        found += (way for way in self._flowing() if way.pages < fewest)
+        return found or self._split()
 
     def _shares(self, map_mm: float) -> Iterator[tuple[list[Piece], list[Piece], int]]:
         """Boxes before chart and steps and beside them, in the order in which they are needed, and
         how many of these are needed before the first row; the loom map is with the ones or the
         others."""
         boxes = self.boxes
-        ring = [self.loom_map(self.box_width_mm, map_mm)] if self.has_map and map_mm else []
+        ring = [self.loom_map(map_mm)] if self.has_map and map_mm else []
         for count in range(len(boxes) + 1):
             late = sum(one.between_rows for one in self.techniques[count:])
             yield self._in_rows([*ring, *boxes[:count]]), self._in_rows(boxes[count:]), late
@@ -145,15 +151,15 @@ class PartPages:
     def has_map(self) -> bool:
         return self.part in PARTS_WITH_MAP and not self.again and self.yarn_peg is not None
 
-    def loom_map(self, width_mm: float, height_mm: float) -> Block:
-        """The ring as the part begins."""
+    def loom_map(self, height_mm: float) -> Block:
+        """The ring as the part begins; `height_mm` on an A5 page."""
         assert self.yarn_peg is not None
         return small_loom_map(
             self.knit.plan,
             self.part,
             self.yarn_peg,
-            width_mm=width_mm,
-            height_mm=height_mm,
+            width_mm=self.box_width_mm,
+            height_mm=height_mm * self.frame.style.growth,
             style=self.frame.style,
         )
 
@@ -174,7 +180,7 @@ class PartPages:
         """The loom map and the technique boxes; on wide paper two in a row."""
         blocks = list(self.boxes)
         if self.has_map and map_mm:
-            blocks.insert(0, self.loom_map(self.box_width_mm, map_mm))
+            blocks.insert(0, self.loom_map(map_mm))
         return self._in_rows(blocks)
 
     def _in_rows(self, blocks: Sequence[Block]) -> list[Piece]:
@@ -313,6 +319,65 @@ class PartPages:
                 return index + 1
         return 0
 
+    def _flowing(self) -> list[Way]:
+        """Boxes, chart and steps one after the other over as many pages as they need, the chart
+        where it leaves least room empty; the best such way from each side on."""
+        best: dict[Side, Way] = {}
+        for map_mm in self._map_heights_mm():
+            extras = self.extras(map_mm)
+            against = MAP_COSTS[map_mm] if self.has_map else 0.0
+            for chart in self._sizes_of_chart():
+                for place in range(len(extras) + 1):
+                    for way in self._flow(extras[:place], chart, extras[place:], against):
+                        known = best.get(way.start)
+                        if known is None or way.pages + way.cost < known.pages + known.cost:
+                            best[way.start] = way
+        return list(best.values())
+
+    def _sizes_of_chart(self) -> list[FittedChart]:
+        """Large, and so small that more goes beside it; none for a chart in pieces."""
+        if not self.chart.fits_page:
+            return []
+        good_mm = self.frame.style.good_cell_mm
+        sizes = [self.chart.best, self.chart.at_size(good_mm), self.chart.at_size(0.85 * good_mm)]
+        return [size for index, size in enumerate(sizes) if size not in sizes[:index]]
+
+    def _flow(
+        self, first: list[Piece], chart: FittedChart, then: list[Piece], against: float
+    ) -> Iterator[Way]:
+        """These boxes, the chart, more boxes and the steps; from either side on."""
+        height_mm = self.frame.height_mm
+        room = _room_of(height_mm if chart.turned else block_height_mm(chart))
+        rows = {
+            id(rung.piece.block)
+            for rung in self.rungs
+            if isinstance(rung.step, RowStep | RepeatStep)
+        }
+        pieces = [*spaced(first), Piece(room, BETWEEN_MM), *spaced(then), *self.steps]
+        pages = tight_pages(pieces, height_mm)
+
+        def make() -> tuple[Leaf, ...]:
+            (drawn,) = self.chart.draw(chart)
+            words = counted("", len(pages))
+            return tuple(
+                self.leaf(
+                    [replace(one, block=drawn) if one.block is room else one for one in page],
+                    which,
+                    first=not index,
+                )
+                for index, (page, which) in enumerate(zip(pages, words, strict=True))
+            )
+
+        cost = against + self._cost(chart, [pieces_height_mm(page) for page in pages], [])
+        blocks = [[piece.block for piece in page] for page in pages]
+        chart_page = next(index for index, page in enumerate(blocks) if room in page)
+        row_pages = [
+            index for index, page in enumerate(blocks) if any(id(one) in rows for one in page)
+        ]
+        for start in (Side.LEFT, Side.RIGHT):
+            apart = sum(_apart_cost(chart_page, page, start) for page in row_pages)
+            yield Way(len(pages), make, start, cost + apart)
+
     def _in_turns(self) -> Iterator[Way]:
         """A tall chart in pieces on left pages, each facing the steps of its rows."""
         height_mm = self.frame.height_mm
@@ -360,7 +425,7 @@ class PartPages:
         """The ladder cut where the chart is."""
         ends = list(last_rows(chart))
         chunks: list[list[Piece]] = [[]]
-        for rung in self.rungs:
+        for rung, after in zip_longest(self.rungs, self.rungs[1:]):
             chunks[-1].append(rung.piece)
             step = rung.step
             if isinstance(step, RowStep | RepeatStep):
@@ -368,7 +433,8 @@ class PartPages:
                     step.section,
                     step.last,
                 )
-                if ends_here and len(chunks) < len(ends):
+                goes_on = after is not None and after.step is step
+                if ends_here and len(chunks) < len(ends) and not goes_on:
                     chunks.append([])
         return chunks
 
@@ -457,11 +523,20 @@ class PartPages:
 
     def _cost(self, chart: FittedChart, used_mm: Sequence[float], before: list[Piece]) -> float:
         """What speaks against a way, in pages: cells smaller than they could be, empty pages."""
-        best_mm = min(self.chart.best.cell_mm, GOOD_CELL_MM)
+        best_mm = min(self.chart.best.cell_mm, self.frame.style.good_cell_mm)
         small = max(0.0, best_mm - chart.cell_mm) * SMALL_CELL_COST
         small += TURNED_COST * chart.turned
         pages_mm = [*used_mm, *([pieces_height_mm(before)] if before else [])]
         return small + fill_cost(pages_mm, self.frame.height_mm)
+
+
+def _apart_cost(chart_page: int, page: int, start: Side) -> float:
+    """What it costs if the rows of a page are worked from a chart on another one, or overleaf."""
+    if page == chart_page:
+        return 0.0
+    before = int(start is Side.RIGHT)
+    overleaf = (page + before) // 2 != (chart_page + before) // 2
+    return APART_COST + OVERLEAF_COST * overleaf
 
 
 def hint_block(words: str, frame: PageFrame) -> Block:
@@ -479,8 +554,6 @@ def fill_cost(pages_mm: Sequence[float], height_mm: float) -> float:
 
 BEFORE: Final = "how to"
 _FIRST: Final = "before row 1"
-GOOD_CELL_MM: Final = 4.2
-"""Cells this large are read at arm's length."""
 SMALL_CELL_COST: Final = 0.9
 """Pages that a millimetre less costs."""
 AFTER_COST: Final = 0.4

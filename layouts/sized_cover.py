@@ -43,7 +43,7 @@ def sized_cover(
 ) -> Block:
     """The whole cover inside the margins; `sizes` are those of the pattern."""
     spec = pattern.sizes[0].knit.plan.spec
-    title_style = cover_title_style(spec.title, width_mm)
+    title_style = cover_title_style(spec.title, width_mm, style)
     lines = break_lines(spec.title, title_style, width_mm)
     title = set_lines(lines, 0.0, 8.0, width_mm, title_style, role=Role.H1)
     look = Style(style.step.size_pt + 1.0, style.step.leading_pt + 2.0, after_pt=2.0)

@@ -31,7 +31,6 @@ from layouts.part_chart import PartChart
 from layouts.part_pages import (
     AFTER_COST,
     BEFORE,
-    GOOD_CELL_MM,
     PartPages,
     counted,
     fill_cost,
@@ -181,7 +180,9 @@ class SizedPartPages(PartPages):
         blocks = [_room_of(row) for row in rows]
         rooms = {id(block): row for block, row in zip(blocks, rows, strict=True)}
         charts = [Piece(block, BETWEEN_MM) for block in blocks]
-        small = max(0.0, min(GOOD_CELL_MM, self._best_mm) - cell_mm) * _SMALL_CELL_COST
+        small = (
+            max(0.0, min(self.frame.style.good_cell_mm, self._best_mm) - cell_mm) * _SMALL_CELL_COST
+        )
         whole = [*spaced(charts), *self.steps]
         flowing = list(filled_pages(whole, height_mm))
         tried = [

@@ -9,7 +9,13 @@ from charts.sized_steps import SizedLine, make_sized_lines
 from layouts.block import Block
 from layouts.blocks import Piece, heading, paragraph, side_by_side, space, stacked
 from layouts.frame import Entry, Leaf, PageFrame
-from layouts.front_matter import COLUMN_GAP_MM, ContentsLine, contents_list, reading_pieces
+from layouts.front_matter import (
+    COLUMN_GAP_MM,
+    ContentsLine,
+    contents_columns,
+    contents_list,
+    reading_pieces,
+)
 from layouts.page_fill import filled_pages
 from layouts.scene import Group, Item, Role, line, rect
 from layouts.size_order import SizeSet, sized_runs
@@ -18,10 +24,8 @@ from layouts.style import PageStyle
 from layouts.text import NO_BREAK_SPACE, Run, bold, set_line
 from layouts.text import width_mm as text_width
 
-_BEFORE_TITLE_MM: Final = 18.0
-"""Of a line of the contents: page and part."""
-LEAST_PITCH_MM: Final = 4.6
-"""Height of a line of the contents at least."""
+_LEAST_PITCH: Final = 0.93
+"""Height of a line of the contents at least, in lines of the steps."""
 _PLACES: Final = (
     "the number before the bracket",
     "the first number in the bracket",
@@ -36,12 +40,12 @@ _PLACES: Final = (
 
 def lines_on_page(frame: PageFrame) -> int:
     """How many lines of contents a page holds."""
-    return int(frame.height_mm / LEAST_PITCH_MM) - 1
+    return int(frame.height_mm / (_LEAST_PITCH * frame.style.step.leading_mm)) - 1
 
 
 def contents_room_mm(frame: PageFrame) -> float:
     """Width of a title in the contents."""
-    return contents_width_mm(frame) - _BEFORE_TITLE_MM
+    return contents_width_mm(frame) - contents_columns(frame.style).title_mm
 
 
 def contents_width_mm(frame: PageFrame) -> float:

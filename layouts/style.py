@@ -88,9 +88,35 @@ class PageStyle:
         """How much larger than on an A5 page drawings are: as much as the notes in them."""
         return self.note.size_pt / _DRAWN_NOTE_PT
 
+    @property
+    def drawn(self) -> PageStyle:
+        """For a drawing that is made as on an A5 page, and then grown."""
+        by = 1 / self.growth
+        return replace(
+            self,
+            body=self.body.grown(by),
+            note=self.note.grown(by),
+            sub_head=self.sub_head.grown(by),
+        )
+
+    @property
+    def em_mm(self) -> float:
+        """Size of the text."""
+        return self.body.size_pt * MM_PER_PT
+
+    @property
+    def indent_mm(self) -> float:
+        """Room for the number of a movement before its words."""
+        return _INDENT_MM * self.body.size_pt / _DRAWN_BODY_PT
+
     def is_wide(self, width_mm: float) -> bool:
         """Whether there is room for two columns of text."""
-        return width_mm >= _TWO_COLUMNS_EMS * self.body.size_pt * MM_PER_PT
+        return width_mm >= _TWO_COLUMNS_EMS * self.em_mm
+
+    def measure_mm(self, width_mm: float) -> float:
+        """How wide a single column of text may be in that width: lines of more than about 100
+        letters are hard to follow."""
+        return min(width_mm, _MEASURE_EMS * self.em_mm)
 
     def margins(self, paper: Paper, page_number: int) -> Margins:
         """The page's margins: those of A5, scaled by the paper's shorter side to a tenth of a mm.
@@ -112,6 +138,10 @@ _A5_WIDTH_MM: Final = 148.0
 """ISO 216."""
 _DRAWN_NOTE_PT: Final = 8.0
 """Size of the notes that drawings were made for."""
+_DRAWN_BODY_PT: Final = 9.5
+"""The same of the text."""
+_INDENT_MM: Final = 5.0
+_MEASURE_EMS: Final = 45.0
 _TWO_COLUMNS_EMS: Final = 43.0
 """Two columns of about 40 letters and a gap, in ems of the text."""
 

@@ -343,10 +343,11 @@ def technique_box(technique: Technique, *, width_mm: float, style: PageStyle) ->
     inner_mm = width_mm - 2 * _PAD_MM
     words = technique.title + technique.where
     title = paragraph(words, style.sub_head, inner_mm, role=Role.H3)
-    drawing = figure(technique.drawing, f"Drawing: {technique.title}")
+    drawing = figure(technique.drawing.grown(style.growth), f"Drawing: {technique.title}")
     top_mm = _PAD_MM - 0.6 + title.height_mm + 0.6
-    narrow = width_mm < _BESIDE_FROM_MM
-    left_mm = 0.0 if narrow else DRAWING_MM + 4.0
+    beside_mm = (DRAWING_MM + 4.0) * style.growth
+    narrow = inner_mm - beside_mm < _BESIDE_EMS * style.em_mm
+    left_mm = 0.0 if narrow else beside_mm
     moves = stacked(numbered_moves(technique.moves, inner_mm - left_mm, style))
     if narrow:
         moves_mm = top_mm + drawing.height_mm + 3.0
@@ -369,13 +370,14 @@ def technique_box(technique: Technique, *, width_mm: float, style: PageStyle) ->
     return Block(items, width_mm, height_mm)
 
 
-_BESIDE_FROM_MM: Final = 95.0
+_BESIDE_EMS: Final = 15.0
+"""Width of the words beside a drawing at least, in ems."""
 
 
 def numbered_moves(moves: Iterable[RichText], width_mm: float, style: PageStyle) -> list[Piece]:
     """Movements with bold numbers on a left edge of their own."""
     look = style.body
-    indent_mm = 5.0
+    indent_mm = style.indent_mm
     pieces = []
     for number, words in enumerate(moves, start=1):
         label = set_line((bold(str(number)),), 0.0, look.baseline_mm, look)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import accumulate
 from typing import Final
 
@@ -42,6 +42,15 @@ class Style:
         face = metrics(self.face)
         middle_pt = (face.ascender + face.descender) * self.size_pt / 1000
         return (self.leading_pt + middle_pt) / 2 * MM_PER_PT
+
+    def grown(self, by: float) -> Style:
+        """The same look so many times as large."""
+        return replace(
+            self,
+            size_pt=self.size_pt * by,
+            leading_pt=self.leading_pt * by,
+            after_pt=self.after_pt * by,
+        )
 
     @property
     def cap_height_mm(self) -> float:
