@@ -26,7 +26,7 @@ from layouts.front_matter import (
     finishing_way,
     gather_way,
     key_way,
-    loom_map_way,
+    loom_map_ways,
     notes_leaf,
     plan_way,
     reading_ways,
@@ -106,7 +106,7 @@ def _units(
     yield [Way(1, lambda: (_CONTENTS,))]
     if not reads_below(len(parts) + ENTRIES_AROUND, frame):
         yield reading_ways(frame)
-    yield [loom_map_way(knit.plan, frame)]
+    yield loom_map_ways(knit.plan, frame)
     yield [gather_way(knit, frame, cautions_page=lambda: places.get(CAUTIONS_PLACE))]
     yield [key_way([part.chart for part in parts if part.part is not Part.CLOSING], frame)]
     yield [plan_way(knit.plan, frame)]

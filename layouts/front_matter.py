@@ -28,7 +28,7 @@ from layouts.loom_map import first_peg_sample, loom_map, marker_sample, pattern_
 from layouts.loom_ring import loom_zones, marker_places, zone_pegs
 from layouts.page_fill import filled_pages, tight_pages
 from layouts.part_chart import PartChart
-from layouts.part_pages import hint_block
+from layouts.part_pages import OVERLEAF_COST, hint_block
 from layouts.scene import Align, Group, Item, Link, Role, line
 from layouts.spreads import Way
 from layouts.style import PageStyle
@@ -233,7 +233,7 @@ ZONE_USES: Final = {
 }
 
 
-def loom_map_way(plan: Plan, frame: PageFrame) -> Way:
+def loom_map_ways(plan: Plan, frame: PageFrame) -> list[Way]:
     """The ring and its legend; on two pages that face each other where the ring would be small."""
     width_mm = frame.width_mm
     legend = _map_legend(plan, frame.style.measure_mm(width_mm), frame)
@@ -256,7 +256,9 @@ def loom_map_way(plan: Plan, frame: PageFrame) -> Way:
             for index, page in enumerate(pages)
         )
 
-    return Way(2, make, Side.LEFT) if apart else Way(1, make)
+    if not apart:
+        return [Way(1, make)]
+    return [Way(2, make, Side.LEFT), Way(2, make, cost=OVERLEAF_COST)]
 
 
 _LEAST_RING: Final = 0.75
@@ -384,6 +386,7 @@ def _gather_leaves(
 def _titled(columns: Sequence[list[Piece]], head: Piece, *, across: int) -> Iterator[Leaf]:
     """Pages of so many columns each, by what they begin with; `head` is that of the words."""
     words_begun = False
+    before = ""
     for index in range(0, len(columns), across):
         shown = [[*column] for column in columns[index : index + across]]
         with_head = any(piece.block is head.block for column in shown for piece in column)
@@ -396,7 +399,8 @@ def _titled(columns: Sequence[list[Piece]], head: Piece, *, across: int) -> Iter
         if not index:
             entry = Entry(GATHER_TITLE, "gather")
         body = side_by_side([stacked(column) for column in shown], COLUMN_GAP_MM)
-        yield Leaf(title, body, entry=entry)
+        yield Leaf(title, body, "continued" if title == before else "", entry=entry)
+        before = title
 
 
 def key_way(charts: Iterable[PartChart], frame: PageFrame) -> Way:

@@ -90,7 +90,7 @@ class PartPages:
     def ways(self) -> list[Way]:
         """Every way to lay the part out; at least one."""
         if self.part is Part.CLOSING:
-            return [self._closing()]
+            return self._closing()
         found: list[Way] = []
         for map_mm in self._map_heights_mm():
             against = MAP_COSTS[map_mm] if self.has_map else 0.0
@@ -335,9 +335,7 @@ class PartPages:
         return list(best.values())
 
     def _sizes_of_chart(self) -> list[FittedChart]:
-        """Large, and so small that more goes beside it; none for a chart in pieces."""
-        if not self.chart.fits_page:
-            return []
+        """Large, and so small that more goes beside it."""
         good_mm = self.frame.style.good_cell_mm
         sizes = [self.chart.best, self.chart.at_size(good_mm), self.chart.at_size(0.85 * good_mm)]
         return [size for index, size in enumerate(sizes) if size not in sizes[:index]]
@@ -347,21 +345,23 @@ class PartPages:
     ) -> Iterator[Way]:
         """These boxes, the chart, more boxes and the steps; from either side on."""
         height_mm = self.frame.height_mm
-        room = _room_of(height_mm if chart.turned else block_height_mm(chart))
+        rooms = [_room_of(height_mm if chart.turned else one.height_mm) for one in chart.geometries]
         rows = {
             id(rung.piece.block)
             for rung in self.rungs
             if isinstance(rung.step, RowStep | RepeatStep)
         }
-        pieces = [*spaced(first), Piece(room, BETWEEN_MM), *spaced(then), *self.steps]
+        charts = [Piece(room, BETWEEN_MM) for room in rooms]
+        pieces = [*spaced(first), *charts, *spaced(then), *self.steps]
         pages = tight_pages(pieces, height_mm)
 
         def make() -> tuple[Leaf, ...]:
-            (drawn,) = self.chart.draw(chart)
+            blocks = self.chart.draw(chart)
+            drawn = {id(room): block for room, block in zip(rooms, blocks, strict=True)}
             words = counted("", len(pages))
             return tuple(
                 self.leaf(
-                    [replace(one, block=drawn) if one.block is room else one for one in page],
+                    [replace(one, block=drawn.get(id(one.block), one.block)) for one in page],
                     which,
                     first=not index,
                 )
@@ -370,12 +370,19 @@ class PartPages:
 
         cost = against + self._cost(chart, [pieces_height_mm(page) for page in pages], [])
         blocks = [[piece.block for piece in page] for page in pages]
-        chart_page = next(index for index, page in enumerate(blocks) if room in page)
+        chart_pages = [
+            index
+            for index, page in enumerate(blocks)
+            if any(one is room for one in page for room in rooms)
+        ]
         row_pages = [
             index for index, page in enumerate(blocks) if any(id(one) in rows for one in page)
         ]
         for start in (Side.LEFT, Side.RIGHT):
-            apart = sum(_apart_cost(chart_page, page, start) for page in row_pages)
+            apart = sum(
+                max(_apart_cost(chart_page, page, start) for chart_page in chart_pages)
+                for page in row_pages
+            )
             yield Way(len(pages), make, start, cost + apart)
 
     def _in_turns(self) -> Iterator[Way]:
@@ -487,7 +494,7 @@ class PartPages:
         pages = len(openers) + chart_pages + len(step_pages) + len(behind)
         return Way(pages, make, start, BEHIND_COST * len(behind))
 
-    def _closing(self) -> Way:
+    def _closing(self) -> list[Way]:
         """Loops onto the needles on one page, the graft itself on the page beside it."""
         frame = self.frame
         plan, style, width_mm = self.knit.plan, frame.style, frame.width_mm
@@ -519,7 +526,9 @@ class PartPages:
                 *(self.leaf(page, "the graft") for page in others),
             )
 
-        return Way(len(pages), make, Side.EITHER if len(pages) % 2 else Side.LEFT)
+        if len(pages) % 2:
+            return [Way(len(pages), make)]
+        return [Way(len(pages), make, Side.LEFT), Way(len(pages), make, cost=OVERLEAF_COST)]
 
     def _cost(self, chart: FittedChart, used_mm: Sequence[float], before: list[Piece]) -> float:
         """What speaks against a way, in pages: cells smaller than they could be, empty pages."""

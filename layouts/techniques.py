@@ -346,10 +346,16 @@ def technique_box(technique: Technique, *, width_mm: float, style: PageStyle) ->
     drawing = figure(technique.drawing.grown(style.growth), f"Drawing: {technique.title}")
     top_mm = _PAD_MM - 0.6 + title.height_mm + 0.6
     beside_mm = (DRAWING_MM + 4.0) * style.growth
-    narrow = inner_mm - beside_mm < _BESIDE_EMS * style.em_mm
-    left_mm = 0.0 if narrow else beside_mm
-    moves = stacked(numbered_moves(technique.moves, inner_mm - left_mm, style))
-    if narrow:
+    moves = stacked(numbered_moves(technique.moves, inner_mm, style))
+    above = True
+    if inner_mm - beside_mm >= _LEAST_BESIDE_EMS * style.em_mm:
+        narrow = stacked(numbered_moves(technique.moves, inner_mm - beside_mm, style))
+        above_mm = drawing.height_mm + 3.0 + moves.height_mm
+        saved = 1 - max(narrow.height_mm, drawing.height_mm) / above_mm
+        above = inner_mm - beside_mm < _BESIDE_EMS * style.em_mm and saved < _WORTH_BESIDE
+        moves = moves if above else narrow
+    left_mm = 0.0 if above else beside_mm
+    if above:
         moves_mm = top_mm + drawing.height_mm + 3.0
         drawing_mm = top_mm + 1.0
         height_mm = moves_mm + moves.height_mm + _PAD_MM
@@ -371,7 +377,10 @@ def technique_box(technique: Technique, *, width_mm: float, style: PageStyle) ->
 
 
 _BESIDE_EMS: Final = 15.0
-"""Width of the words beside a drawing at least, in ems."""
+"""Width of the words beside a drawing at least, in ems; less if it saves much height."""
+_LEAST_BESIDE_EMS: Final = 11.0
+_WORTH_BESIDE: Final = 0.2
+"""Share of the height."""
 
 
 def numbered_moves(moves: Iterable[RichText], width_mm: float, style: PageStyle) -> list[Piece]:
