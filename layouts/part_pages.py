@@ -52,8 +52,6 @@ MAP_COSTS: Final = {LARGE_MAP_MM: 0.0, SMALL_MAP_MM: 0.02, TINY_MAP_MM: 0.06, 0.
 TINY_MAP_PEGS: Final = 64
 """A ring of more pegs is not drawn that small."""
 PAIR_GAP_MM: Final = 6.0
-MOST_PAGES: Final = 1000
-"""More than any part takes."""
 MOST_TURNS: Final = 6
 """Pieces that a tall chart is cut into at most, each with its own page of steps."""
 
@@ -102,10 +100,9 @@ class PartPages:
                     *self._facing(kept, before, late),
                 )
                 found += [replace(way, cost=way.cost + against) for way in ways]
-        found = found or [*self._in_turns()]
-        fewest = min((way.pages for way in found), default=MOST_PAGES)
-        found += (way for way in self._flowing() if way.pages < fewest)
-        return found or self._split()
+        found = found or [*self._in_turns()] or self._split()
+        fewest = min(way.pages for way in found)
+        return found + [way for way in self._flowing() if way.pages < fewest]
 
     def _shares(self, map_mm: float) -> Iterator[tuple[list[Piece], list[Piece], int]]:
         """Boxes before chart and steps and beside them, in the order in which they are needed, and
@@ -184,11 +181,17 @@ class PartPages:
         return self._in_rows(blocks)
 
     def _in_rows(self, blocks: Sequence[Block]) -> list[Piece]:
-        """Each in a line of its own; on wide paper two in one."""
-        if self.box_width_mm < self.frame.width_mm:
-            rows = [blocks[index : index + 2] for index in range(0, len(blocks), 2)]
-            blocks = [side_by_side(row, PAIR_GAP_MM) for row in rows]
-        return [Piece(block, BETWEEN_MM - 2.0) for block in blocks]
+        """Each in a line of its own; on wide paper two in one, or all in two columns if that is
+        lower."""
+        if self.box_width_mm == self.frame.width_mm:
+            return [Piece(block, _BETWEEN_BOXES_MM) for block in blocks]
+        rows = [blocks[index : index + 2] for index in range(0, len(blocks), 2)]
+        pieces = [Piece(side_by_side(row, PAIR_GAP_MM), _BETWEEN_BOXES_MM) for row in rows]
+        if len(rows) > 1:
+            columns = _in_columns(blocks)
+            if columns.height_mm < pieces_height_mm(pieces):
+                return [Piece(columns, _BETWEEN_BOXES_MM)]
+        return pieces
 
     @cached_property
     def chart(self) -> PartChart:
@@ -546,6 +549,19 @@ def _apart_cost(chart_page: int, page: int, start: Side) -> float:
     before = int(start is Side.RIGHT)
     overleaf = (page + before) // 2 != (chart_page + before) // 2
     return APART_COST + OVERLEAF_COST * overleaf
+
+
+def _in_columns(blocks: Sequence[Block]) -> Block:
+    """Two columns, read one after the other, the taller as low as it can be."""
+    stacks = [
+        [stacked([Piece(block, _BETWEEN_BOXES_MM) for block in part]) for part in parts if part]
+        for parts in ((blocks[:count], blocks[count:]) for count in range(1, len(blocks) + 1))
+    ]
+    columns = (side_by_side(stack, PAIR_GAP_MM) for stack in stacks)
+    return min(columns, key=lambda block: block.height_mm)
+
+
+_BETWEEN_BOXES_MM: Final = BETWEEN_MM - 2.0
 
 
 def hint_block(words: str, frame: PageFrame) -> Block:

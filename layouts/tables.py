@@ -12,7 +12,7 @@ from layouts.blocks import Piece
 from layouts.paper import MM_PER_PT
 from layouts.scene import Align, Group, Item, Role, line
 from layouts.style import PageStyle
-from layouts.text import RichText, Run, Style, bold, break_lines, set_lines
+from layouts.text import NO_BREAK_SPACE, RichText, Run, Style, bold, break_lines, set_lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +72,7 @@ def named_row(
     name: RichText, words: RichText, name_mm: float, width_mm: float, style: Style
 ) -> Piece:
     """A name and what it stands for, in two columns, or one above the other where there is no room
-    for two; `name_mm` is the width of a name on an A5 page."""
+    for two, or on one line in a narrow column; `name_mm` is the width of a name on an A5 page."""
     name_mm *= style.size_pt / _NAMED_PT
     if width_mm - name_mm - _GAP_MM >= _LEAST_EMS * style.size_pt * MM_PER_PT:
         return table_row(
@@ -83,7 +83,10 @@ def named_row(
         )
     items: list[Item] = []
     y_mm = _ABOVE_MM
-    for text in (name, words) if name else (words,):
+    texts = [name, words] if name else [words]
+    if name and width_mm < _ABOVE_FROM_EMS * style.size_pt * MM_PER_PT:
+        texts = [[*_runs(name), Run(_BETWEEN), *_runs(words)]]
+    for text in texts:
         placed = set_lines(
             break_lines(text, style, width_mm), 0.0, y_mm, width_mm, style, role=Role.TD
         )
@@ -100,6 +103,13 @@ def named_row(
     return Piece(block)
 
 
+def _runs(text: RichText) -> Sequence[Run]:
+    return (Run(text),) if isinstance(text, str) else text
+
+
+_BETWEEN: Final = 2 * NO_BREAK_SPACE + " "
+_ABOVE_FROM_EMS: Final = 23.0
+"""Width from which on a name has a line of its own above its words, in sizes of their type."""
 _NAMED_PT: Final = 9.5
 """Size of the text on an A5 page."""
 _BELOW_EMS: Final = 0.4
