@@ -206,7 +206,7 @@ class PageFrame:
         about = Style(style.note.size_pt, style.note.leading_pt, ink=style.soft_ink)
         drop_mm = max(_FOOT_MM, folio.cap_height_mm + _ABOVE_FOOT_MM)
         y_mm = self.paper.height_mm - margins.bottom_mm + drop_mm
-        gap_mm = max(_FOLIO_MM, width_mm(str(number), folio) + 2.0)
+        gap_mm = max(_FOLIO_MM, width_mm(str(number), folio) + 0.55 * style.em_mm)
         words = self._about(leaf, about, self.width_mm - gap_mm)
         if Side.of(number) is Side.LEFT:
             x_mm = margins.left_mm

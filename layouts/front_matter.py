@@ -285,15 +285,15 @@ def _map_legend(plan: Plan, width_mm: float, frame: PageFrame) -> Block:
         words = (bold(f"{name.capitalize()}"), Run(f", pegs {zone_pegs(plan, group)}: {use}."))
         text = paragraph(words, look, width_mm - indent_mm, role=Role.LI)
         items += [swatch.placed(0.0, y_mm + drop_mm), text.block.placed(indent_mm, y_mm)]
-        y_mm += text.block.height_mm + 0.8
+        y_mm += text.block.height_mm + 0.8 * growth
     for sample, told in (
         (marker_sample(width_mm=8.0, height_mm=3.4).grown(growth), marker_words(plan)),
         (first_peg_sample(width_mm=8.0, height_mm=3.4).grown(growth), first_peg_words(plan)),
     ):
         text = paragraph(told, look, width_mm - indent_mm, role=Role.LI)
         items += [sample.placed(0.0, y_mm + drop_mm), text.block.placed(indent_mm, y_mm)]
-        y_mm += text.block.height_mm + 0.8
-    return Block((Group(tuple(items), role=Role.LIST),), width_mm, y_mm - 0.8)
+        y_mm += text.block.height_mm + 0.8 * growth
+    return Block((Group(tuple(items), role=Role.LIST),), width_mm, y_mm - 0.8 * growth)
 
 
 def marker_words(plan: Plan) -> tuple[Run, ...]:

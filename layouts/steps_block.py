@@ -60,13 +60,22 @@ def step_columns(part_steps: PartSteps, *, width_mm: float, style: PageStyle) ->
     longest row."""
     step = style.step
     rows = [one for one in part_steps.steps if isinstance(one, RowStep | RepeatStep)]
-    label_width_mm = max((text_width((bold(_label(row)),), step) for row in rows), default=0.0)
+    arrow_width_mm = text_width((bold(_ARROWS[True]),), step)
     shaped = any(isinstance(row, RowStep) and row.shaped for row in rows)
     growth = step.size_pt / _STEP_PT
     gap_mm = _GAP_MM * growth
     label_mm = style.tick_box_mm + gap_mm
+    # Rows told together have no arrow: their label may reach into its column.
+    label_width_mm = max(
+        (
+            text_width((bold(_label(row)),), step)
+            - (0.0 if _has_arrow(row) else arrow_width_mm + gap_mm)
+            for row in rows
+        ),
+        default=0.0,
+    )
     arrow_mm = label_mm + label_width_mm + gap_mm
-    text_mm = arrow_mm + (text_width((bold(_ARROWS[True]),), step) + gap_mm if rows else 0.0)
+    text_mm = arrow_mm + (arrow_width_mm + gap_mm if rows else 0.0)
     if not rows:
         text_mm = label_mm
     count_mm = text_width("000", step) + gap_mm if shaped else 0.0
@@ -290,11 +299,14 @@ def boxes_in_block(step: RowStep | RepeatStep) -> int:
 def numbered_box_mm(last: int, style: PageStyle) -> float:
     """Side of a box with a row number in it, up to that row's."""
     look = Style(style.least_number_pt, style.least_number_pt)
-    return max(style.tick_box_mm + 0.8, text_width("0" * len(str(last)), look) + _IN_BOX_MM)
+    return max(
+        style.tick_box_mm + 0.8,
+        text_width("0" * len(str(last)), look) + _IN_BOX_EMS * look.size_pt * MM_PER_PT,
+    )
 
 
-_IN_BOX_MM: Final = 1.0
-"""White beside the number in a box, both sides together."""
+_IN_BOX_EMS: Final = 0.32
+"""White beside the number in a box, both sides together, in sizes of the number."""
 
 
 def _rows_in_pieces(
@@ -372,6 +384,10 @@ def held_together(text: str) -> str:
 
 
 _BEFORE_NUMBERS: Final = ("peg", "pegs", "row", "rows", "left", "right")
+
+
+def _has_arrow(step: RowStep | RepeatStep) -> bool:
+    return isinstance(step, RowStep) or step.first == step.last
 
 
 def _label(step: RowStep | RepeatStep) -> str:
