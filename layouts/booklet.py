@@ -15,7 +15,7 @@ from charts.pattern_words import listed
 from charts.plan import Plan
 from charts.verify import Knit
 from layouts.block import Block, DoesNotFitError
-from layouts.edition import STANDARD_EDITION, Edition, PrintSize
+from layouts.edition import STANDARD_EDITION, Content, Edition, PrintSize
 from layouts.frame import Leaf, PageFrame
 from layouts.front_matter import (
     CAUTIONS_PLACE,
@@ -108,7 +108,8 @@ def _units(
         yield reading_ways(frame)
     yield loom_map_ways(knit.plan, frame)
     yield [gather_way(knit, frame, cautions_page=lambda: places.get(CAUTIONS_PLACE))]
-    yield [key_way([part.chart for part in parts if part.part is not Part.CLOSING], frame)]
+    if frame.edition.content is not Content.STEPS:
+        yield [key_way([part.chart for part in parts if part.part is not Part.CLOSING], frame)]
     yield [plan_way(knit.plan, frame)]
     yield from (part.ways() for part in parts if not part.again)
     yield [finishing_way(knit.plan, frame, hint=hint)]

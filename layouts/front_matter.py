@@ -20,6 +20,7 @@ from layouts.blocks import (
 )
 from layouts.cautions import caution_rows
 from layouts.cover import cover
+from layouts.edition import Content
 from layouts.frame import TICKS, Entry, Leaf, PageFrame, Side, notes_lines
 from layouts.gather import early_caution, gauge_words, term_rows, tool_rows
 from layouts.grafting import weaving_pieces
@@ -170,34 +171,54 @@ _PITCH: Final = 1.296
 
 READING_TITLE: Final = "How to read this booklet"
 
+_IN_CHARTS: Final = (Content.FULL, Content.CHARTS)
+_IN_STEPS: Final = (Content.FULL, Content.STEPS)
+_ALWAYS: Final = tuple(Content)
+
 READING: Final = (
-    ("From the bottom up.", "Row 1 is the lowest row of a chart."),
-    ("One row, one pass of the yarn.", "The arrow shows which way it runs."),
+    (_IN_CHARTS, "From the bottom up.", "Row 1 is the lowest row of a chart."),
+    (_ALWAYS, "One row, one pass of the yarn.", "The arrow shows which way it runs."),
     (
+        _IN_CHARTS,
         "The right side always faces you.",
         "A cell means the same act whichever way the row runs.",
     ),
     (
+        (Content.STEPS,),
+        "The right side always faces you.",
+        "A word means the same act whichever way the row runs.",
+    ),
+    (
+        _IN_STEPS,
         "Tick as you go.",
         "Each row has one box; rows told together have small boxes with their numbers.",
     ),
     (
+        (Content.CHARTS,),
+        "Tick as you go.",
+        "Each row has a box on the tick sheet at the end.",
+    ),
+    (
+        _ALWAYS,
         "Check.",
         "A line with a grey bar says what you must find on the loom; if you do not, go back.",
     ),
     (
+        _ALWAYS,
         "Find your place.",
         "The small sock in the corner and the black mark on the edge name the part you are at.",
     ),
 )
-"""How to read the booklet: what to remember, and why or how."""
+"""How to read the booklet: what it must hold, what to remember, and why or how."""
 
 
 def reading_pieces(width_mm: float, frame: PageFrame) -> list[Piece]:
     """How to read the booklet, and a line to measure the print by."""
     style = frame.style
     pieces = [heading(READING_TITLE, style.sub_head, width_mm)]
-    for first, rest in READING:
+    for contents, first, rest in READING:
+        if frame.edition.content not in contents:
+            continue
         words = (bold(first), Run(" " + rest))
         pieces.append(paragraph(words, style.body, width_mm, role=Role.LI))
     return [*pieces, Piece(_ruler(width_mm, frame))]
@@ -325,7 +346,7 @@ def gather_way(
     `cautions_page` is asked when the pages are drawn.
     """
     column_mm = gather_column_mm(frame)
-    tools = tool_rows(knit, column_mm, frame.style)
+    tools = tool_rows(knit, column_mm, frame.style, frame.edition.content)
     terms = term_rows(knit, column_mm, frame.style)
 
     def make() -> tuple[Leaf, ...]:

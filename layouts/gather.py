@@ -19,6 +19,7 @@ from charts.yarn import sock_yarn
 from charts.yarn_figures import ball_of, loop_of
 from charts.yarn_need import yarn_need
 from layouts.blocks import Piece, paragraph
+from layouts.edition import Content
 from layouts.loom_ring import marker_places
 from layouts.style import PageStyle
 from layouts.tables import named_row
@@ -41,7 +42,7 @@ class Term:
     meaning: str
 
 
-def tools_of(knit: Knit) -> tuple[Tool, ...]:
+def tools_of(knit: Knit, content: Content = Content.FULL) -> tuple[Tool, ...]:
     """What this sock needs, each with where it is used; the yarn in metres is for the pair."""
     plan = knit.plan
     gusset = plan.gusset_pegs
@@ -81,7 +82,9 @@ def tools_of(knit: Knit) -> tuple[Tool, ...]:
         Tool("Scissors", "Cutting the yarn before the graft, trimming the ends."),
         Tool(
             "Row counter",
-            "Or a pencil: every section has boxes to tick, and so has the tick sheet.",
+            "Or a pencil: the tick sheet has boxes to tick."
+            if content is Content.CHARTS
+            else "Or a pencil: every section has boxes to tick, and so has the tick sheet.",
         ),
     ]
     return tuple(tools)
@@ -236,11 +239,13 @@ def _rib_in_words(rib: str) -> str:
     return ", ".join(f"{names[word[0]]} {word[1:]}" for word in rib_words(rib).split())
 
 
-def tool_rows(knit: Knit, width_mm: float, style: PageStyle) -> list[Piece]:
+def tool_rows(
+    knit: Knit, width_mm: float, style: PageStyle, content: Content = Content.FULL
+) -> list[Piece]:
     """The tools as a table."""
     return [
         named_row((bold(tool.name),), tool.use, TOOL_MM, width_mm, style.body)
-        for tool in tools_of(knit)
+        for tool in tools_of(knit, content)
     ]
 
 

@@ -26,6 +26,7 @@ from layouts.blocks import (
     squeezed,
     stacked,
 )
+from layouts.edition import Content
 from layouts.frame import Entry, Leaf, PageFrame, Side
 from layouts.grafting import HEAD_SPACE_MM, grafting_pieces, looping_pieces, pair_pieces
 from layouts.grid import FittedChart
@@ -40,7 +41,7 @@ from layouts.page_fill import (
 )
 from layouts.part_chart import PartChart, block_height_mm, last_rows
 from layouts.spreads import Way
-from layouts.steps_block import Rung, step_ladder
+from layouts.steps_block import Rung, step_ladder, without_rows
 from layouts.techniques import Technique, technique_box
 
 SMALL_MAP_MM: Final = 40.0
@@ -89,6 +90,8 @@ class PartPages:
         """Every way to lay the part out; at least one."""
         if self.part is Part.CLOSING:
             return self._closing()
+        if self.frame.edition.content is not Content.FULL:
+            return self._flowing()
         found: list[Way] = []
         for map_mm in self._map_heights_mm():
             against = MAP_COSTS[map_mm] if self.has_map else 0.0
@@ -133,8 +136,17 @@ class PartPages:
         return make_part_steps(self.knit, self.part)
 
     @cached_property
-    def rungs(self) -> list[Rung]:
+    def all_rungs(self) -> list[Rung]:
+        """The ladder of the part."""
         return step_ladder(self.part_steps, width_mm=self.frame.width_mm, style=self.frame.style)
+
+    @cached_property
+    def rungs(self) -> list[Rung]:
+        """What of the ladder is printed: where there are charts alone, no rows."""
+        if self.frame.edition.content is Content.CHARTS and self.part is not Part.CLOSING:
+            lead, tail = without_rows(self.all_rungs)
+            return [*lead, *tail]
+        return self.all_rungs
 
     @cached_property
     def steps(self) -> list[Piece]:
@@ -337,29 +349,34 @@ class PartPages:
                             best[way.start] = way
         return list(best.values())
 
-    def _sizes_of_chart(self) -> list[FittedChart]:
+    def _sizes_of_chart(self) -> Sequence[FittedChart | None]:
         """Large, and so small that more goes beside it."""
+        if self.frame.edition.content is Content.STEPS:
+            return [None]
         good_mm = self.frame.style.good_cell_mm
         sizes = [self.chart.best, self.chart.at_size(good_mm), self.chart.at_size(0.85 * good_mm)]
         return [size for index, size in enumerate(sizes) if size not in sizes[:index]]
 
     def _flow(
-        self, first: list[Piece], chart: FittedChart, then: list[Piece], against: float
+        self, first: list[Piece], chart: FittedChart | None, then: list[Piece], against: float
     ) -> Iterator[Way]:
         """These boxes, the chart, more boxes and the steps; from either side on."""
         height_mm = self.frame.height_mm
-        rooms = [_room_of(height_mm if chart.turned else one.height_mm) for one in chart.geometries]
-        rows = {
-            id(rung.piece.block)
-            for rung in self.rungs
-            if isinstance(rung.step, RowStep | RepeatStep)
-        }
+        rooms = self._rooms_of(chart)
         charts = [Piece(room, BETWEEN_MM) for room in rooms]
-        pieces = [*spaced(first), *charts, *spaced(then), *self.steps]
+        rows = {id(rung.piece.block) for rung in self.rungs if rung.is_row}
+        lead: list[Piece] = []
+        rest = self.steps
+        if not rows:
+            # What is done before the first row stands before the chart.
+            lead, rest = ([rung.piece for rung in some] for some in without_rows(self.all_rungs))
+            # A chart on its side goes on the next page.
+            lead[-1:] = [replace(one, with_next=False) for one in lead[-1:]]
+        pieces = [*spaced(first), *spaced(lead), *charts, *spaced(then), *rest]
         pages = tight_pages(pieces, height_mm)
 
         def make() -> tuple[Leaf, ...]:
-            blocks = self.chart.draw(chart)
+            blocks = self.chart.draw(chart) if chart is not None else ()
             drawn = {id(room): block for room, block in zip(rooms, blocks, strict=True)}
             words = counted("", len(pages))
             return tuple(
@@ -371,7 +388,10 @@ class PartPages:
                 for index, (page, which) in enumerate(zip(pages, words, strict=True))
             )
 
-        cost = against + self._cost(chart, [pieces_height_mm(page) for page in pages], [])
+        pages_mm = [pieces_height_mm(page) for page in pages]
+        cost = against + fill_cost(pages_mm, height_mm)
+        if chart is not None:
+            cost += self._small_cost(chart)
         blocks = [[piece.block for piece in page] for page in pages]
         chart_pages = [
             index
@@ -383,10 +403,18 @@ class PartPages:
         ]
         for start in (Side.LEFT, Side.RIGHT):
             apart = sum(
-                max(_apart_cost(chart_page, page, start) for chart_page in chart_pages)
+                max((_apart_cost(one, page, start) for one in chart_pages), default=0.0)
                 for page in row_pages
             )
             yield Way(len(pages), make, start, cost + apart)
+
+    def _rooms_of(self, chart: FittedChart | None) -> list[Block]:
+        """The room of each of its blocks; one on its side has a page of its own."""
+        if chart is None:
+            return []
+        if chart.turned:
+            return [_room_of(self.frame.height_mm) for _ in chart.geometries]
+        return [_room_of(one.height_mm) for one in chart.geometries]
 
     def _in_turns(self) -> Iterator[Way]:
         """A tall chart in pieces on left pages, each facing the steps of its rows."""
@@ -535,11 +563,12 @@ class PartPages:
 
     def _cost(self, chart: FittedChart, used_mm: Sequence[float], before: list[Piece]) -> float:
         """What speaks against a way, in pages: cells smaller than they could be, empty pages."""
-        best_mm = min(self.chart.best.cell_mm, self.frame.style.good_cell_mm)
-        small = max(0.0, best_mm - chart.cell_mm) * SMALL_CELL_COST
-        small += TURNED_COST * chart.turned
         pages_mm = [*used_mm, *([pieces_height_mm(before)] if before else [])]
-        return small + fill_cost(pages_mm, self.frame.height_mm)
+        return self._small_cost(chart) + fill_cost(pages_mm, self.frame.height_mm)
+
+    def _small_cost(self, chart: FittedChart) -> float:
+        best_mm = min(self.chart.best.cell_mm, self.frame.style.good_cell_mm)
+        return max(0.0, best_mm - chart.cell_mm) * SMALL_CELL_COST + TURNED_COST * chart.turned
 
 
 def _apart_cost(chart_page: int, page: int, start: Side) -> float:

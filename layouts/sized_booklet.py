@@ -22,7 +22,7 @@ from layouts.booklet import (
     booklet_frame,
     make_booklet,
 )
-from layouts.edition import STANDARD_EDITION, Edition
+from layouts.edition import STANDARD_EDITION, Content, Edition
 from layouts.frame import Entry, Leaf
 from layouts.front_matter import ContentsLine, finishing_way, key_way, notes_leaf
 from layouts.paper import Paper
@@ -145,7 +145,8 @@ class _Maker:
             if part.part is not Part.CLOSING and not part.opens
             for one in part.charts
         ]
-        yield [key_way(charts, frame)]
+        if frame.edition.content is not Content.STEPS:
+            yield [key_way(charts, frame)]
         yield [sized_plan_way(sizes, frame)]
         yield from (part.ways() for part in parts if not part.again)
         yield [finishing_way(frame.plan, frame)]

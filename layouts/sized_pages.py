@@ -16,6 +16,7 @@ from typing import Final
 from charts.parts import Part, part_record
 from layouts.block import Block, DoesNotFitError
 from layouts.blocks import Piece, pieces_height_mm, squeezed
+from layouts.edition import Content
 from layouts.frame import Entry, Leaf, Side
 from layouts.loom_now import PARTS_WITH_MAP
 from layouts.loom_ring import loom_zones
@@ -76,7 +77,7 @@ class SizedPartPages(PartPages):
         return order_block(self.sizes, width_mm=self.frame.width_mm, style=self.frame.style)
 
     @cached_property
-    def rungs(self) -> list[Rung]:
+    def all_rungs(self) -> list[Rung]:
         steps = self.sizes.steps[self.part]
         frame = self.frame
         return sized_ladder(steps, self.sizes, width_mm=frame.width_mm, style=frame.style)
@@ -117,7 +118,8 @@ class SizedPartPages(PartPages):
             return [self._opening_way()]
         if self.part is Part.CLOSING:
             return [self._graft_way()]
-        if len(self.charts[0].sizes.names) == len(self.sizes.names):
+        one_chart = len(self.charts[0].sizes.names) == len(self.sizes.names)
+        if one_chart or self.frame.edition.content is Content.STEPS:
             return super().ways()
         return self._with_gallery()
 

@@ -10,6 +10,7 @@ from charts.plan import Plan
 from charts.sized_steps import SizedLine, make_sized_lines
 from layouts.block import Block
 from layouts.blocks import Piece, heading, paragraph, running_text, side_by_side, space, stacked
+from layouts.edition import Content
 from layouts.faces import Face
 from layouts.frame import Entry, Leaf, PageFrame
 from layouts.front_matter import COLUMN_GAP_MM
@@ -40,7 +41,7 @@ def sized_gather_way(sizes: SizeSet, frame: PageFrame) -> Way:
     wide = frame.is_wide
     column_mm = (width_mm - COLUMN_GAP_MM) / 2 if wide else width_mm
     tools = [
-        *tool_rows(sizes, column_mm, style),
+        *tool_rows(sizes, column_mm, style, frame.edition.content),
         space(4.0),
         early_caution(column_mm, style),
         space(2.0),
@@ -93,9 +94,12 @@ WORDS: Final = "Words used here"
 _ANCHORS: Final = {"What to gather": "gather", WORDS: "words"}
 
 
-def tool_rows(sizes: SizeSet, width_mm: float, style: PageStyle) -> list[Piece]:
+def tool_rows(sizes: SizeSet, width_mm: float, style: PageStyle, content: Content) -> list[Piece]:
     """The tools of all sizes; those that not every size needs name theirs."""
-    found = [[_without_places(tool, knit.plan) for tool in tools_of(knit)] for knit in sizes.knits]
+    found = [
+        [_without_places(tool, knit.plan) for tool in tools_of(knit, content)]
+        for knit in sizes.knits
+    ]
     pairs = [[(tool.name, tool.use) for tool in tools] for tools in found]
     return _rows(sizes, pairs, TOOL_MM, width_mm, style)
 

@@ -6,7 +6,7 @@ piece and no page breaks it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
@@ -63,7 +63,7 @@ def step_columns(part_steps: PartSteps, *, width_mm: float, style: PageStyle) ->
     arrow_width_mm = text_width((bold(_ARROWS[True]),), step)
     shaped = any(isinstance(row, RowStep) and row.shaped for row in rows)
     growth = step.size_pt / _STEP_PT
-    gap_mm = _GAP_MM * growth
+    gap_mm = column_gap_mm(style)
     label_mm = style.tick_box_mm + gap_mm
     # Rows told together have no arrow: their label may reach into its column.
     label_width_mm = max(
@@ -84,6 +84,11 @@ def step_columns(part_steps: PartSteps, *, width_mm: float, style: PageStyle) ->
     return Columns(label_mm, arrow_mm, text_mm, right_mm - count_mm - text_mm, right_mm, width_mm)
 
 
+def column_gap_mm(style: PageStyle) -> float:
+    """Between the columns."""
+    return _GAP_MM * style.step.size_pt / _STEP_PT
+
+
 _LEAST_WORDS_MM: Final = 46.0
 """Width of the words at least on an A5 page, so that short rows still make a ladder."""
 
@@ -94,6 +99,19 @@ class Rung:
 
     piece: Piece
     step: Step | None = None
+    heads_rows: bool = False
+    """Says something about the rows that follow and is nothing without them."""
+
+    @property
+    def is_row(self) -> bool:
+        return isinstance(self.step, RowStep | RepeatStep)
+
+
+def without_rows(rungs: Sequence[Rung]) -> tuple[list[Rung], list[Rung]]:
+    """What there is to do and to find before the first row, and after the last one."""
+    rows = [index for index, rung in enumerate(rungs) if rung.is_row]
+    lead, tail = rungs[: rows[0]], rungs[rows[-1] + 1 :]
+    return [rung for rung in lead if not rung.heads_rows], list(tail)
 
 
 def step_pieces(part_steps: PartSteps, *, width_mm: float, style: PageStyle) -> list[Piece]:
@@ -114,7 +132,7 @@ def step_ladder(part_steps: PartSteps, *, width_mm: float, style: PageStyle) -> 
             if worked and not told:
                 rungs.append(Rung(_note(worked, columns, style)))
             if step.shaped and not headed:
-                rungs.append(Rung(_count_head(columns, style)))
+                rungs.append(Rung(_count_head(columns, style), heads_rows=True))
                 headed = True
             numbers = range(step.first, step.last + 1)
             told |= dict.fromkeys(((step.section, one) for one in numbers), step)
