@@ -74,9 +74,15 @@ def cover(knit: Knit, *, width_mm: float, height_mm: float, style: PageStyle) ->
         placed = set_paragraph(finished, 0.0, placed.next_mm, width_mm, note)
         items.append(placed.group)
     top_mm = placed.next_mm + 6.0
-    drawing = measured_sock(knit, width_mm=width_mm, height_mm=foot_mm - 8.0 - top_mm, style=style)
-    items.append(drawing.placed(0.0, foot_mm - 8.0 - drawing.height_mm))
+    room_mm = foot_mm - 8.0 - top_mm
+    if room_mm >= LEAST_DRAWING_MM * style.growth:
+        drawing = measured_sock(knit, width_mm=width_mm, height_mm=room_mm, style=style)
+        items.append(drawing.placed(0.0, foot_mm - 8.0 - drawing.height_mm))
     return Block(tuple(items), width_mm, height_mm)
+
+
+LEAST_DRAWING_MM: Final = 45.0
+"""Height of the drawing on an A5 page; where there is less room there is none."""
 
 
 def finished_words(knit: Knit) -> str:
@@ -118,6 +124,11 @@ class PartLabel:
     def joined(self) -> tuple[str, ...]:
         """A line for each fact."""
         return tuple(", ".join(fact) for fact in self.facts)
+
+    @property
+    def short(self) -> PartLabel:
+        """The counts without their lengths."""
+        return PartLabel(self.name, tuple(fact[:1] for fact in self.facts))
 
     @property
     def split(self) -> tuple[str, ...]:
@@ -199,10 +210,40 @@ def _measured(
     style: PageStyle,
     labels: Mapping[Part, PartLabel] | None,
 ) -> Block:
-    plan = knit.plan
-    shape = sock_shape(plan)
+    """The sock with all labels; with shorter ones, or names alone, where they would leave it much
+    less room."""
     parts = parts_of(knit)
-    labels = labels or {part: part_label(plan, part) for part in parts}
+    whole = labels or {part: part_label(knit.plan, part) for part in parts}
+    short = {part: label.short for part, label in whole.items()}
+    names = {part: PartLabel(label.name, ()) for part, label in whole.items()}
+    for shown in (whole, short, names):
+        wanted = _drawing(knit.plan, parts, width_mm, height_mm, style, shown)
+        drawing, room_mm = wanted, height_mm
+        # Labels that reach above the cuff take their room from the sock.
+        while drawing.high_mm > height_mm + _ROUNDING_MM and room_mm > LEAST_DRAWING_MM / 2:
+            room_mm -= drawing.high_mm - height_mm
+            drawing = _drawing(knit.plan, parts, width_mm, room_mm, style, shown)
+        fits = drawing.high_mm <= height_mm + _ROUNDING_MM
+        if fits and drawing.scale >= _LEAST_SHARE * wanted.scale:
+            break
+    return _drawn(drawing, parts, width_mm)
+
+
+_LEAST_SHARE: Final = 0.8
+"""Of the size that a sock would have if its labels needed no more height than itself."""
+_ROUNDING_MM: Final = 0.01
+
+
+def _drawing(
+    plan: Plan,
+    parts: Sequence[Part],
+    width_mm: float,
+    height_mm: float,
+    style: PageStyle,
+    labels: Mapping[Part, PartLabel],
+) -> _Drawing:
+    """The sock as large as fits, but for labels that reach above it."""
+    shape = sock_shape(plan)
     front = [labels[part] for part in parts if part in (Part.CUFF, Part.LEG)]
     front_mm = max(_lines_width_mm(label.name, label.split, style) for label in front)
     scale = min(
@@ -215,7 +256,11 @@ def _measured(
     drawing = _Drawing(plan, shape, scale, x_mm, top_mm, style, labels)
     # Labels of a very short leg reach above the cuff.
     top_mm += max(0.0, -min(place.top_mm for place in drawing.front_places(parts, width_mm)))
-    drawing = replace(drawing, y_mm=top_mm)
+    return replace(drawing, y_mm=top_mm)
+
+
+def _drawn(drawing: _Drawing, parts: Sequence[Part], width_mm: float) -> Block:
+    shape, style, labels = drawing.shape, drawing.style, drawing.labels
     items: list[Item] = [
         *drawing.texture(),
         *(drawing.border(part) for part in parts),
@@ -232,8 +277,8 @@ def _measured(
         ": ".join(filter(None, (labels[part].name.lower(), ", ".join(labels[part].joined))))
         for part in parts
     )
-    high_mm = top_mm + shape.height * scale + _SOLE_ROOM_MM
-    return figure(Block(tuple(items), width_mm, high_mm), f"The sock from the side. {words}.")
+    block = Block(tuple(items), width_mm, drawing.high_mm)
+    return figure(block, f"The sock from the side. {words}.")
 
 
 def _head_style(style: PageStyle) -> Style:
@@ -273,6 +318,11 @@ class _Drawing:
     y_mm: float
     style: PageStyle
     labels: Mapping[Part, PartLabel]
+
+    @property
+    def high_mm(self) -> float:
+        """With the labels below the sole."""
+        return self.y_mm + self.shape.height * self.scale + _SOLE_ROOM_MM
 
     def place(self, segments: tuple[Segment, ...]) -> tuple[Segment, ...]:
         return scaled(segments, self.scale, self.x_mm, self.y_mm)

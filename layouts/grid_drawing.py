@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Final
 
 from layouts.block import Block
 from layouts.faces import Face
@@ -64,13 +65,19 @@ def _zone_names(geometry: GridGeometry) -> Iterator[Item]:
             Align.CENTRE,
         )
         arm_mm = span.width_mm / 2 - geometry.label_width_mm(zone.name) / 2 - GAP_MM
+        # A name wider than its pegs stands above the bracket's ends.
+        top_mm = line_mm if arm_mm > -GAP_MM else line_mm + label.cap_height_mm / 2 + _BELOW_MM
         ends = [
-            (x_mm, line_mm, x_mm, geometry.grid_top_mm) for x_mm in (span.left_mm, span.right_mm)
+            (x_mm, top_mm, x_mm, geometry.grid_top_mm) for x_mm in (span.left_mm, span.right_mm)
         ]
         if arm_mm > 0:
             ends.append((span.left_mm, line_mm, span.left_mm + arm_mm, line_mm))
             ends.append((span.right_mm - arm_mm, line_mm, span.right_mm, line_mm))
         yield lines(ends, stroke_pt=style.fifth_pt, ink=style.ink)
+
+
+_BELOW_MM: Final = 0.5
+"""Between a name and the ends of its bracket below it: letters may hang."""
 
 
 def _peg_numbers(geometry: GridGeometry, top_mm: float) -> Iterator[Text]:

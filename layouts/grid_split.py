@@ -203,7 +203,7 @@ def _columns_between(piece: ChartPiece, start: int, end: int, shared: int) -> Ch
             zone.name, max(zone.first_column, start) - start, min(zone.last_column, end - 1) - start
         )
         for zone in chart.zones
-        if zone.first_column < end and zone.last_column >= start
+        if zone.first_column < end and zone.last_column >= start + shared
     )
     below = []
     if start:

@@ -40,6 +40,7 @@ from layouts.scene import (
     text_width_mm,
 )
 from layouts.style import BOOKLET, PageStyle
+from layouts.text import Style
 
 
 def loom_map(plan: Plan, *, width_mm: float, height_mm: float, style: PageStyle = BOOKLET) -> Block:
@@ -52,7 +53,7 @@ def loom_map(plan: Plan, *, width_mm: float, height_mm: float, style: PageStyle 
     outside_mm = min(width_mm / 2, (height_mm - seat_mm) / 2)
     numbers = _numbers_that_fit(plan.loom.pegs, outside_mm, style)
     ring = Ring(plan, width_mm / 2, outside_mm, numbers.pegs_mm, growth)
-    band_mm = outside_mm * 0.105
+    band_mm = max(outside_mm * _BAND, _LEAST_BAND_MM * growth)
     edge_mm = ring.radius_mm - ring.peg_mm - 2.2 * growth
     items: list[Item] = [
         *_bands(ring, edge_mm, band_mm),
@@ -70,6 +71,10 @@ def loom_map(plan: Plan, *, width_mm: float, height_mm: float, style: PageStyle 
     return figure(Block(tuple(items), width_mm, 2 * outside_mm + seat_mm), loom_in_words(plan))
 
 
+_BAND: Final = 0.105
+"""Width of a band of zones, in radii of the map."""
+_LEAST_BAND_MM: Final = 4.8
+"""The same at least, for the names in it, on an A5 page."""
 _SEAT_MM: Final = 8.0
 """Room below the ring for the knitter's place, on an A5 page."""
 
@@ -243,15 +248,28 @@ class _ZoneName:
     quarter_turns: int
 
 
-def _places_of_names(ring: Ring, edge_mm: float, band_mm: float) -> list[_ZoneName]:
+def _places_of_names(ring: Ring, edge_mm: float, band_mm: float, label: Style) -> list[_ZoneName]:
     found = []
     for zone in loom_zones(ring.plan):
         middle_mm = _outer_mm(zone, edge_mm, band_mm) - band_mm / 2
-        place = (zone.first + zone.last) / 2
+        half_mm = text_width_mm(zone.name, Face.BOLD, label.size_pt) / 2 + 0.8
+        place = _level_place(ring, zone, half_mm / (2 * math.pi * middle_mm) * ring.plan.loom.pegs)
         across = math.sin(math.radians(ring.degrees(place)))
         turns = 0 if abs(across) < _STEEP else 1 if across > 0 else 3
         found.append(_ZoneName(zone.name, *ring.point(place, middle_mm), turns))
     return found
+
+
+def _level_place(ring: Ring, zone: LoomZone, half: float) -> float:
+    """The place in the zone, `half` a name from its ends at least, where the band runs most nearly
+    level or upright: an upright name lies best in it there."""
+    low, high = zone.first - 0.5 + half, zone.last + 0.5 - half
+    middle = (zone.first + zone.last) / 2
+    if low >= high:
+        return middle
+    step = 360 / ring.plan.loom.pegs * ring.plan.loom.rightward
+    off_degrees = (ring.degrees(middle) + 45) % 90 - 45
+    return min(max(middle + off_degrees / step, low), high)
 
 
 _STEEP: Final = 0.75
@@ -262,7 +280,7 @@ def _name_grounds(ring: Ring, edge_mm: float, band_mm: float, style: PageStyle) 
     """White below the names, under the outlines."""
     label = style.chart_label
     items: list[Item] = []
-    for one in _places_of_names(ring, edge_mm, band_mm):
+    for one in _places_of_names(ring, edge_mm, band_mm, label):
         wide_mm = text_width_mm(one.name, Face.BOLD, label.size_pt) + 1.6 * style.growth
         high_mm = figure_height_mm(label.size_pt) + 2.0 * style.growth
         if one.quarter_turns:
@@ -278,7 +296,7 @@ def _zone_names(ring: Ring, edge_mm: float, band_mm: float, style: PageStyle) ->
     label = style.chart_label
     drop_mm = figure_height_mm(label.size_pt) / 2
     items: list[Item] = []
-    for one in _places_of_names(ring, edge_mm, band_mm):
+    for one in _places_of_names(ring, edge_mm, band_mm, label):
         text = Text(0.0, drop_mm, one.name, Face.BOLD, label.size_pt, align=Align.CENTRE)
         items.append(Group((text,), one.x_mm, one.y_mm, quarter_turns=one.quarter_turns))
     return items

@@ -18,7 +18,7 @@ from charts.sock_measures import Extent
 from charts.spec import Units
 from layouts.block import Block
 from layouts.blocks import Piece, paragraph, stacked
-from layouts.cover import PartLabel, cover_title_style, measured_sock, part_label
+from layouts.cover import LEAST_DRAWING_MM, PartLabel, cover_title_style, measured_sock, part_label
 from layouts.faces import Face
 from layouts.measured_outline import both_words
 from layouts.scene import Group, Item, Role, rect
@@ -29,7 +29,6 @@ from layouts.text import Run, Style, bold, break_lines, set_lines, set_paragraph
 
 _MOST_LISTED: Final = 0.3
 """Share of the cover that the table of sizes takes at most; else their names stand alone."""
-_LEAST_DRAWING_MM: Final = 45.0
 _BESIDE_MM: Final = 4.0
 
 
@@ -61,7 +60,7 @@ def sized_cover(
     items.append(listed_sizes.placed(0.0, top_mm))
     top_mm += listed_sizes.height_mm + 9.0
     room_mm = foot_mm - 8.0 - top_mm
-    if room_mm >= _LEAST_DRAWING_MM:
+    if room_mm >= LEAST_DRAWING_MM * style.growth:
         knit = sizes.knits[_shown(sizes)]
         labels = {part: PartLabel(part_label(knit.plan, part).name, ()) for part in Part}
         drawing = measured_sock(

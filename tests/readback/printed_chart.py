@@ -30,6 +30,8 @@ SAME_BAND_MM = 0.8
 ROOM_BELOW_MM = 13.0
 """Words on how a chart goes on stand this close to its numbers."""
 ROOM_ABOVE_MM = 16.0
+BELOW_NAME = 0.6
+"""The bracket of a name that is wider than its pegs begins below it: this far, in its sizes."""
 
 _NUMBER = r"([1-9]\d*)"
 _LABEL = re.compile(rf"{_NUMBER}(?:–{_NUMBER})?")
@@ -478,7 +480,7 @@ class _PieceReader:
                 stroke.start.x_mm
                 for stroke in self.page.strokes
                 if stroke.is_upright
-                and abs(stroke.top_mm - text.middle_mm) < NEAR_MM
+                and -NEAR_MM < stroke.top_mm - text.middle_mm < text.size_mm * BELOW_NAME
                 and self.top_mm < stroke.bottom_mm < self.bottom_mm
             ]
             left = [x_mm for x_mm in ends if x_mm < text.centre_mm]
