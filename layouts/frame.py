@@ -28,7 +28,7 @@ from layouts.scene import (
 )
 from layouts.sock_outline import sock_signpost
 from layouts.style import PageStyle, style_of
-from layouts.text import NO_BREAK_SPACE, Run, Style, set_line, width_mm
+from layouts.text import NO_BREAK_SPACE, Run, Style, set_line, shortened, width_mm
 
 
 class Side(Enum):
@@ -224,13 +224,9 @@ class PageFrame:
 
     def _about(self, leaf: Leaf, look: Style, room_mm: float) -> str:
         """The sock's title, cut short if it must be, and the page's."""
-        whole = self.plan.spec.title
-        for end in range(len(whole), 0, -1):
-            title = whole if end == len(whole) else whole[:end].rstrip() + "…"
-            about = f"{title} · {leaf.title}"
-            if width_mm(about, look) <= room_mm:
-                return about
-        return leaf.title
+        about = f" · {leaf.title}"
+        title = shortened(self.plan.spec.title, look, room_mm - width_mm(about, look))
+        return title + about if title else leaf.title
 
     def _thumb(self, leaf: Leaf, number: int) -> list[Item]:
         """A black tab on the outer edge, lower for each part, with its words along the edge: no

@@ -34,7 +34,7 @@ from layouts.scene import Align, Group, Item, Link, Role, line
 from layouts.spreads import Way
 from layouts.style import PageStyle
 from layouts.tables import plan_head, plan_rows
-from layouts.text import NO_BREAK_SPACE, Run, Style, bold, set_line
+from layouts.text import NO_BREAK_SPACE, Run, Style, bold, set_line, shortened
 from layouts.text import width_mm as width_mm_of
 from layouts.tracker import tracker_head, tracker_pieces
 
@@ -156,7 +156,8 @@ def contents_list(
         if one.number:
             number = Style(note.size_pt, note.leading_pt, look.face, frame.style.soft_ink)
             texts += set_line(one.number, columns.part_mm, y_mm, number, align=Align.RIGHT)
-        texts += set_line(one.entry.title, columns.title_mm, y_mm, look)
+        title = shortened(one.entry.title, look, width_mm - columns.title_mm)
+        texts += set_line(title, columns.title_mm, y_mm, look)
         items.append(Group(tuple(texts), role=Role.LI))
         top_mm = head_mm + index * pitch_mm
         items.append(

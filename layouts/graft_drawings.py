@@ -195,7 +195,7 @@ def loop_drawing(*, width_mm: float, mirrored: bool, again: str, style: PageStyl
             for row in range(2)
             for column in range(2)
         ]
-        ways, height_mm = _ways_in_pairs(cell_mm, wide_mm, again, drawn)
+        ways, height_mm = _ways_in_pairs(cell_mm, again, drawn)
     items: list[Item] = []
     for number, (one, place) in enumerate(zip(LOOP, places, strict=True), start=1):
         items.append(_move_cell(number, one, place, cell_mm, drawn, mirrored=mirrored))
@@ -303,9 +303,7 @@ def _ways_in_line(
     return items, base_mm + 2.0
 
 
-def _ways_in_pairs(
-    cell_mm: float, wide_mm: float, again: str, style: PageStyle
-) -> tuple[list[Item], float]:
+def _ways_in_pairs(cell_mm: float, again: str, style: PageStyle) -> tuple[list[Item], float]:
     """The same for two lines of two cells: on to the second line, and at the left back up."""
     step_mm = cell_mm + _CELL_GAP_MM
     second_mm = _CELL_MM + _ROW_GAP_MM
@@ -313,7 +311,11 @@ def _ways_in_pairs(
     between_mm = _CELL_MM + _ROW_GAP_MM / 2
     foot_mm = second_mm + _CELL_MM
     base_mm = foot_mm + 5.4
-    half_mm, middle_mm = _half_mm(again, style), wide_mm / 2
+    half_mm, middle_mm = _half_mm(again, style), (1.0 + right_mm) / 2
+    # Where the words are too long for a gap in the line they go below it.
+    below = middle_mm + half_mm > right_mm - 2.0
+    gap_mm = 0.0 if below else half_mm
+    words_mm = base_mm + style.body.leading_mm if below else base_mm
     items: list[Item] = [
         _arrow_head(_LEFT_WAY_MM + step_mm - 0.4, middle, Towards.RIGHT)
         for middle in (_CELL_MM / 2, second_mm + _CELL_MM / 2)
@@ -330,12 +332,12 @@ def _ways_in_pairs(
         ),
         _arrow_head(left_mm, second_mm - 0.3, Towards.FOOT),
         polyline(
-            ((right_mm, foot_mm + 0.6), (right_mm, base_mm), (middle_mm + half_mm, base_mm)),
+            ((right_mm, foot_mm + 0.6), (right_mm, base_mm), (middle_mm + gap_mm, base_mm)),
             stroke_pt=1.2,
         ),
         polyline(
             (
-                (middle_mm - half_mm, base_mm),
+                (middle_mm - gap_mm, base_mm),
                 (1.0, base_mm),
                 (1.0, _CELL_MM / 2),
                 (_LEFT_WAY_MM - 2.0, _CELL_MM / 2),
@@ -343,9 +345,9 @@ def _ways_in_pairs(
             stroke_pt=1.2,
         ),
         _arrow_head(_LEFT_WAY_MM - 0.5, _CELL_MM / 2, Towards.RIGHT),
-        _again_text(again, middle_mm, base_mm, style),
+        _again_text(again, middle_mm, words_mm, style),
     ]
-    return items, base_mm + 2.0
+    return items, words_mm + 2.0
 
 
 def _half_mm(again: str, style: PageStyle) -> float:

@@ -73,7 +73,7 @@ def loom_map(plan: Plan, *, width_mm: float, height_mm: float, style: PageStyle 
 
 _BAND: Final = 0.105
 """Width of a band of zones, in radii of the map."""
-_LEAST_BAND_MM: Final = 4.8
+_LEAST_BAND_MM: Final = 3.0
 """The same at least, for the names in it, on an A5 page."""
 _SEAT_MM: Final = 8.0
 """Room below the ring for the knitter's place, on an A5 page."""
@@ -304,6 +304,8 @@ def _zone_names(ring: Ring, edge_mm: float, band_mm: float, style: PageStyle) ->
 
 def _direction(ring: Ring, radius_mm: float, style: PageStyle) -> list[Item]:
     """The arrow of the first round, and from where the ring is seen, inside the ring."""
+    if radius_mm < _LEAST_ARROW_MM * ring.growth:
+        return []
     way = ring.plan.loom.rightward
     reach = 52.0
     # Clock degrees fall when the round runs to the right before the knitter.
@@ -326,7 +328,8 @@ def _direction(ring: Ring, radius_mm: float, style: PageStyle) -> list[Item]:
 
 
 def _middle_words(ring: Ring, radius_mm: float, style: PageStyle) -> list[Item]:
-    """From where the ring is seen and which way the round runs; a small ring has its pegs alone."""
+    """From where the ring is seen and which way the round runs; a small ring has its pegs alone, a
+    tiny one nothing."""
     loom, small, big = ring.plan.loom, style.note, style.sub_head
     pegs = f"{loom.pegs} pegs"
     head = "Seen from above"
@@ -344,7 +347,10 @@ def _middle_words(ring: Ring, radius_mm: float, style: PageStyle) -> list[Item]:
         math.hypot(widest_mm / 2, foot_mm * _NARROWER),
     )
     if radius_mm < reach_mm + _ROUND_WORDS_MM:
-        return [Text(ring.x_mm, ring.y_mm, pegs, big.face, big.size_pt, align=_MIDDLE)]
+        for size_pt in (big.size_pt, small.size_pt):
+            if radius_mm >= text_width_mm(pegs, big.face, size_pt) / 2 + 1.0:
+                return [Text(ring.x_mm, ring.y_mm, pegs, big.face, size_pt, align=_MIDDLE)]
+        return []
     texts: list[Item] = [
         Text(ring.x_mm, head_mm, head, big.face, big.size_pt, align=_MIDDLE),
     ]
@@ -354,6 +360,8 @@ def _middle_words(ring: Ring, radius_mm: float, style: PageStyle) -> list[Item]:
     return texts
 
 
+_LEAST_ARROW_MM: Final = 3.5
+"""Radius of the arrow at least, on an A5 page."""
 _ROUND_WORDS_MM: Final = 3.0
 """White between the words in the middle and the arrow round them."""
 _NARROWER: Final = 0.7
@@ -388,10 +396,18 @@ def _start_label(ring: Ring, outside_mm: float, style: PageStyle) -> list[Item]:
         y_mm += label.leading_mm
     from_x = x_mm + (widest_mm / 2 if left else -widest_mm / 2)
     elbow = (from_x, y_mm - label.leading_mm + 1.6 * ring.growth)
-    points = [elbow, ring.point(1, outside_mm + 0.8)]
+    end = ring.point(1, outside_mm + 0.8)
+    points = [elbow, end]
+    edge_mm = x_mm + (_AT_EDGE_MM if left else -_AT_EDGE_MM)
+    if end[1] < ring.y_mm:
+        # Down the edge and across: a slanting line would run through numbers.
+        corner = (edge_mm, end[1]) if abs(end[0] - x_mm) > 2 * _AT_EDGE_MM else end
+        points = [(corner[0], elbow[1]), corner, *([end] if corner != end else [])]
     return [*texts, polyline(points, stroke_pt=0.5)]
 
 
+_AT_EDGE_MM: Final = 0.6
+"""From the side of the map to a line along it."""
 _NEAR_RING_MM: Final = 1.8
 """How far words in a corner may reach into the circle round the ring: between two numbers."""
 

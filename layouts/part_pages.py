@@ -42,7 +42,7 @@ from layouts.page_fill import (
 from layouts.part_chart import PartChart, block_height_mm, last_rows
 from layouts.spreads import Way
 from layouts.steps_block import Rung, step_ladder, without_rows
-from layouts.techniques import Technique, technique_box
+from layouts.techniques import Technique, technique_boxes
 
 SMALL_MAP_MM: Final = 40.0
 """Heights of the small loom map on an A5 page."""
@@ -114,7 +114,7 @@ class PartPages:
         boxes = self.boxes
         ring = [self.loom_map(map_mm)] if self.has_map and map_mm else []
         for count in range(len(boxes) + 1):
-            late = sum(one.between_rows for one in self.techniques[count:])
+            late = sum(one.between_rows for one, _ in self._boxes[count:])
             yield self._in_rows([*ring, *boxes[:count]]), self._in_rows(boxes[count:]), late
             if ring:
                 yield self._in_rows(boxes[:count]), self._in_rows([*ring, *boxes[count:]]), late
@@ -172,12 +172,22 @@ class PartPages:
             style=self.frame.style,
         )
 
-    @cached_property
+    @property
     def boxes(self) -> list[Block]:
         """The technique boxes."""
+        return [box for _, box in self._boxes]
+
+    @cached_property
+    def _boxes(self) -> list[tuple[Technique, Block]]:
         return [
-            technique_box(one, width_mm=self.box_width_mm, style=self.frame.style)
+            (one, box)
             for one in self.techniques
+            for box in technique_boxes(
+                one,
+                width_mm=self.box_width_mm,
+                height_mm=self.frame.height_mm,
+                style=self.frame.style,
+            )
         ]
 
     @property

@@ -108,6 +108,16 @@ def width_mm(text: RichText, style: Style) -> float:
     return sum(_run_width_mm(run, style) for run in _runs(text))
 
 
+def shortened(text: str, style: Style, room_mm: float) -> str:
+    """The text if it goes on a line of that width, or as much of its beginning and "…"; "" if not
+    even one character does."""
+    for end in range(len(text), 0, -1):
+        words = text if end == len(text) else text[:end].rstrip() + "…"
+        if width_mm(words, style) <= room_mm:
+            return words
+    return ""
+
+
 def break_lines(text: RichText, style: Style, column_mm: float) -> tuple[Line, ...]:
     """The lines of one paragraph in a column; a line end in the text always breaks.
 

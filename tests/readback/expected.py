@@ -267,10 +267,7 @@ def _zones_that_differ(plan: Plan, chart: PrintedPartChart) -> list[str]:
         shown = {peg for column in piece.columns for peg in _run(ring, *column.pegs)}
         # What only the column drawn again belongs to is named beside, where the others are.
         new = {
-            peg
-            for column in piece.columns
-            if not column.again
-            for peg in _run(ring, *column.pegs)
+            peg for column in piece.columns if not column.again for peg in _run(ring, *column.pegs)
         }
         wanted = {(name, pegs & shown) for name, pegs in due if pegs & new}
         read = {(zone.name, frozenset(_run(ring, *zone.pegs))) for zone in piece.zones}
