@@ -11,16 +11,17 @@ from charts.plan import Plan
 from charts.verify import Knit
 from layouts.block import Block, DoesNotFitError
 from layouts.blocks import Piece, fitting, paragraph, pieces_height_mm, stacked
+from layouts.edition import STANDARD_EDITION, Edition
 from layouts.grid import FittedChart, measure_chart, rows_in_words
 from layouts.key import READING_RULES, signs_of, symbol_key
-from layouts.paper import PRINTER_SAFE, Paper
+from layouts.paper import PAPERS, PRINTER_SAFE, Paper
 from layouts.scene import Document, OutlineEntry, Page, Role
-from layouts.style import BOOKLET, PageStyle
+from layouts.style import PageStyle, style_of
 
 MARGIN_MM: Final = 10.0
 """Round everything, clear of the printer's edge."""
 LEAST_WIDTH_MM: Final = 110.0
-"""Of a page made to measure: room for the key."""
+"""Of a page made to measure, in standard print: room for the key."""
 BOUNDLESS_MM: Final = 2000.0
 """Room in which every chart fits with cells of the best size."""
 AFTER_CHART_MM: Final = 5.0
@@ -28,14 +29,20 @@ AFTER_KEY_MM: Final = 2.0
 
 
 def make_chart_page(
-    knit: Knit, part: Part, *, paper: Paper | None = None, style: PageStyle = BOOKLET
+    knit: Knit,
+    part: Part,
+    *,
+    paper: Paper | None = None,
+    edition: Edition = STANDARD_EDITION,
 ) -> Document:
-    """The part's chart with title, key and how to read it.
+    """The part's chart with title, key and how to read it, in the edition's print size.
 
     Without a paper the one page is just as large as it needs to be, with cells of the style's best
     size.  On a paper the chart is as large as fits, on several pages if it must be.  Raises
     DoesNotFitError, saying what would fit.
     """
+    # One chart is looked at from near on any paper: A5's style is the standard one.
+    style = style_of(edition, PAPERS["a5"])
     pages = _to_measure(knit, part, style) if paper is None else _on_paper(knit, part, paper, style)
     return Document(
         tuple(pages),
@@ -54,7 +61,7 @@ def _to_measure(knit: Knit, part: Part, style: PageStyle) -> list[Page]:
     best = replace(style, least_cell_mm=style.best_cell_mm, most_cell_mm=style.best_cell_mm)
     fitted = measure_chart(knit, part, width_mm=BOUNDLESS_MM, height_mm=BOUNDLESS_MM, style=best)
     (chart,) = fitted.draw(rows_in_words(knit, part))
-    width_mm = max(chart.width_mm, LEAST_WIDTH_MM)
+    width_mm = max(chart.width_mm, LEAST_WIDTH_MM * style.growth)
     body = stacked(
         [
             *_head(knit, part, width_mm, style),

@@ -186,19 +186,24 @@ def loop_drawing(*, width_mm: float, mirrored: bool, again: str, style: PageStyl
     wide_mm = min(width_mm / growth, _MOST_WIDTH_MM)
     cell_mm = (wide_mm - 3 * _CELL_GAP_MM) / 4
     if cell_mm >= _least_cell_mm(drawn):
+        high_mm = _CELL_MM
         places = [(index * (cell_mm + _CELL_GAP_MM), 0.0) for index in range(4)]
         ways, height_mm = _ways_in_line(cell_mm, wide_mm, again, drawn)
     else:
+        high_mm = _PAIRED_CELL_MM
         cell_mm = (wide_mm - _LEFT_WAY_MM - _CELL_GAP_MM) / 2
         places = [
-            (_LEFT_WAY_MM + column * (cell_mm + _CELL_GAP_MM), row * (_CELL_MM + _ROW_GAP_MM))
+            (
+                _LEFT_WAY_MM + column * (cell_mm + _CELL_GAP_MM),
+                row * (_PAIRED_CELL_MM + _ROW_GAP_MM),
+            )
             for row in range(2)
             for column in range(2)
         ]
         ways, height_mm = _ways_in_pairs(cell_mm, again, drawn)
     items: list[Item] = []
     for number, (one, place) in enumerate(zip(LOOP, places, strict=True), start=1):
-        items.append(_move_cell(number, one, place, cell_mm, drawn, mirrored=mirrored))
+        items.append(_move_cell(number, one, place, (cell_mm, high_mm), drawn, mirrored=mirrored))
     moves = " ".join(f"{number}: {one.words}" for number, one in enumerate(LOOP, start=1))
     block = Block((*items, *ways), wide_mm, height_mm)
     return figure(block.grown(growth), f"{moves} {again.capitalize()}.")
@@ -207,7 +212,9 @@ def loop_drawing(*, width_mm: float, mirrored: bool, again: str, style: PageStyl
 _CELL_GAP_MM: Final = 3.0
 _CELL_MM: Final = 39.4
 """Height of the cell of a move, from 0.2 mm on."""
-_ROW_GAP_MM: Final = 9.0
+_PAIRED_CELL_MM: Final = 37.0
+"""The same where moves stand in pairs."""
+_ROW_GAP_MM: Final = 6.4
 _LEFT_WAY_MM: Final = 5.0
 """Room for the way back at the left of moves in pairs."""
 _NUMERAL_PT: Final = 34.0
@@ -237,13 +244,13 @@ def _move_cell(
     number: int,
     one: Pass,
     place: tuple[float, float],
-    cell_mm: float,
+    size: tuple[float, float],
     style: PageStyle,
     *,
     mirrored: bool,
 ) -> Group:
     """One move in its frame."""
-    left_mm, top_mm = place
+    (left_mm, top_mm), (cell_mm, high_mm) = place, size
     middle_mm, right_mm = left_mm + cell_mm / 2, left_mm + cell_mm - _PAD_MM
     head, body, note = style.sub_head, style.body, style.note
     way = "knitwise" if one.knitwise else "purlwise"
@@ -256,13 +263,13 @@ def _move_cell(
 
     return Group(
         (
-            rect(left_mm, top_mm + 0.2, cell_mm, _CELL_MM, radius_mm=2.0, stroke_pt=0.6),
+            rect(left_mm, top_mm + 0.2, cell_mm, high_mm, radius_mm=2.0, stroke_pt=0.6),
             text(left_mm + _PAD_MM, 12.6, str(number), Face.BOLD, _NUMERAL_PT, Align.LEFT),
             text(right_mm, 6.6, one.needle, Face.BOLD, head.size_pt, Align.RIGHT),
             text(right_mm, 10.6, one.loop, Face.REGULAR, note.size_pt, Align.RIGHT),
-            *_pass_drawing(one, middle_mm, top_mm + 21.6, mirrored),
-            text(middle_mm, 32.6, way, Face.BOLD, head.size_pt, Align.CENTRE),
-            text(middle_mm, 37.0, end, Face.REGULAR, body.size_pt, Align.CENTRE),
+            *_pass_drawing(one, middle_mm, top_mm + 0.548 * high_mm, mirrored),
+            text(middle_mm, high_mm - 6.8, way, Face.BOLD, head.size_pt, Align.CENTRE),
+            text(middle_mm, high_mm - 2.4, end, Face.REGULAR, body.size_pt, Align.CENTRE),
         )
     )
 
@@ -306,10 +313,11 @@ def _ways_in_line(
 def _ways_in_pairs(cell_mm: float, again: str, style: PageStyle) -> tuple[list[Item], float]:
     """The same for two lines of two cells: on to the second line, and at the left back up."""
     step_mm = cell_mm + _CELL_GAP_MM
-    second_mm = _CELL_MM + _ROW_GAP_MM
+    cell_high_mm = _PAIRED_CELL_MM
+    second_mm = cell_high_mm + _ROW_GAP_MM
     left_mm, right_mm = _LEFT_WAY_MM + cell_mm / 2, _LEFT_WAY_MM + step_mm + cell_mm / 2
-    between_mm = _CELL_MM + _ROW_GAP_MM / 2
-    foot_mm = second_mm + _CELL_MM
+    between_mm = cell_high_mm + _ROW_GAP_MM / 2
+    foot_mm = second_mm + cell_high_mm
     base_mm = foot_mm + 5.4
     half_mm, middle_mm = _half_mm(again, style), (1.0 + right_mm) / 2
     # Where the words are too long for a gap in the line they go below it.
@@ -318,12 +326,12 @@ def _ways_in_pairs(cell_mm: float, again: str, style: PageStyle) -> tuple[list[I
     words_mm = base_mm + style.body.leading_mm if below else base_mm
     items: list[Item] = [
         _arrow_head(_LEFT_WAY_MM + step_mm - 0.4, middle, Towards.RIGHT)
-        for middle in (_CELL_MM / 2, second_mm + _CELL_MM / 2)
+        for middle in (cell_high_mm / 2, second_mm + cell_high_mm / 2)
     ]
     items += [
         polyline(
             (
-                (right_mm, _CELL_MM + 0.6),
+                (right_mm, cell_high_mm + 0.6),
                 (right_mm, between_mm),
                 (left_mm, between_mm),
                 (left_mm, second_mm - 1.8),
@@ -339,12 +347,12 @@ def _ways_in_pairs(cell_mm: float, again: str, style: PageStyle) -> tuple[list[I
             (
                 (middle_mm - gap_mm, base_mm),
                 (1.0, base_mm),
-                (1.0, _CELL_MM / 2),
-                (_LEFT_WAY_MM - 2.0, _CELL_MM / 2),
+                (1.0, cell_high_mm / 2),
+                (_LEFT_WAY_MM - 2.0, cell_high_mm / 2),
             ),
             stroke_pt=1.2,
         ),
-        _arrow_head(_LEFT_WAY_MM - 0.5, _CELL_MM / 2, Towards.RIGHT),
+        _arrow_head(_LEFT_WAY_MM - 0.5, cell_high_mm / 2, Towards.RIGHT),
         _again_text(again, middle_mm, words_mm, style),
     ]
     return items, words_mm + 2.0

@@ -416,14 +416,17 @@ _WORTH_BESIDE: Final = 0.2
 def numbered_moves(
     moves: Iterable[RichText], width_mm: float, style: PageStyle, *, first: int = 1
 ) -> list[Piece]:
-    """Movements with bold numbers, from the `first` on, on a left edge of their own."""
+    """Movements with bold numbers, from the `first` on, on a left edge of their own; neither the
+    first nor the last of them stands alone on a page."""
     look = style.body
+    listed = list(moves)
     indent_mm = style.indent_mm
     pieces = []
-    for number, words in enumerate(moves, start=first):
+    for number, words in enumerate(listed, start=first):
         label = set_line((bold(str(number)),), 0.0, look.baseline_mm, look)
         body = paragraph(words, look, width_mm - indent_mm, role=Role.BODY)
         items = (Group(label, role=Role.LABEL), body.block.placed(indent_mm, 0.0))
         block = Block((Group(items, role=Role.LI),), width_mm, body.block.height_mm)
-        pieces.append(Piece(block, 2.0 * MM_PER_PT))
+        held = number in (first, first + len(listed) - 2) and len(listed) > 1
+        pieces.append(Piece(block, 2.0 * MM_PER_PT, with_next=held))
     return pieces

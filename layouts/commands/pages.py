@@ -146,6 +146,7 @@ def _sized_booklet(
 @part_option()
 @output_option("beside the pattern, harbour.toml -> harbour-leg-chart.pdf", formats=True)
 @paper_option("A paper to fit the chart on, not as large as the chart: a4, letter, another name,")
+@print_option
 @click.option(
     "--dpi",
     type=click.IntRange(_LEAST_DPI, _MOST_DPI),
@@ -158,6 +159,7 @@ def chart(
     part: Part,
     output: str | None,
     paper: Paper | None,
+    print_size: PrintSize,
     dpi: int | None,
 ) -> None:
     """Draw the chart of one part, in PDF, SVG or PNG.
@@ -179,7 +181,8 @@ def chart(
     with progress("drawing the chart"), fitting_paper():
         from layouts.chart_page import make_chart_page
 
-        document = make_chart_page(chosen_sock(pattern, sock), part, paper=paper)
+        edition = Edition(print_size)
+        document = make_chart_page(chosen_sock(pattern, sock), part, paper=paper, edition=edition)
         if target.suffix != ".pdf" and len(document.pages) > 1:
             count = pages_told(document)
             what = f"the chart takes {count} of this paper, and a {target.suffix} has one"
