@@ -128,14 +128,17 @@ def _numbers_that_fit(pegs: int, outside_mm: float, style: PageStyle) -> _Number
             outside_mm - cell_mm / 2 - i * (cell_mm + 0.2) for i in reversed(range(circles))
         )
         apart = _FIFTHS_APART if fifths else circles
-        if 2 * math.pi * circles_mm[0] * apart / pegs >= wide_mm + 0.6:
-            pegs_mm = circles_mm[0] - cell_mm / 2 - _PEG_TO_NUMBER_MM * style.growth
+        pegs_mm = circles_mm[0] - cell_mm / 2 - _PEG_TO_NUMBER_MM * style.growth
+        roomy = 2 * math.pi * circles_mm[0] * apart / pegs >= wide_mm + 0.6
+        if roomy and 2 * math.pi * pegs_mm / pegs >= _LEAST_PITCH_MM:
             return _Numbers(size_pt, circles_mm, pegs_mm, fifths)
     raise DoesNotFitError(
         f"a loom map of {pegs} pegs needs more than {2 * outside_mm:.0f} mm of width"
     )
 
 
+_LEAST_PITCH_MM: Final = 1.5
+"""From peg to peg at least."""
 _PEG_TO_NUMBER_MM: Final = 3.0
 """From the middle of a peg to its number: a peg and its marker lie between; on an A5 page."""
 

@@ -412,6 +412,8 @@ class PartPages:
             index for index, page in enumerate(blocks) if any(id(one) in rows for one in page)
         ]
         for start in (Side.LEFT, Side.RIGHT):
+            if row_pages and chart_pages and _overleaf(chart_pages[-1], row_pages[0], start):
+                continue
             apart = sum(
                 max((_apart_cost(one, page, start) for one in chart_pages), default=0.0)
                 for page in row_pages
@@ -585,9 +587,13 @@ def _apart_cost(chart_page: int, page: int, start: Side) -> float:
     """What it costs if the rows of a page are worked from a chart on another one, or overleaf."""
     if page == chart_page:
         return 0.0
+    return APART_COST + OVERLEAF_COST * _overleaf(chart_page, page, start)
+
+
+def _overleaf(page: int, other: int, start: Side) -> bool:
+    """Whether two pages do not lie open side by side if the first of all lies on that side."""
     before = int(start is Side.RIGHT)
-    overleaf = (page + before) // 2 != (chart_page + before) // 2
-    return APART_COST + OVERLEAF_COST * overleaf
+    return (page + before) // 2 != (other + before) // 2
 
 
 def _in_columns(blocks: Sequence[Block]) -> Block:

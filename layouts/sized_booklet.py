@@ -33,7 +33,7 @@ from layouts.sized_cover import kind_words, sized_cover
 from layouts.sized_maps import sized_maps_way
 from layouts.sized_pages import SizedPartPages
 from layouts.sized_plan import sized_gather_way, sized_plan_way
-from layouts.sized_reading import contents_pages, is_wide, lines_on_page, reading_way
+from layouts.sized_reading import contents_pages, lines_on_page, reading_way, reads_beside
 from layouts.sized_sets import part_sets
 from layouts.sized_techniques import ShownTechniques
 from layouts.sized_tracker import sized_tracker_way
@@ -133,7 +133,7 @@ class _Maker:
         """The units in the order they are read, each with its ways; the contents left out."""
         frame, sizes = self.frame, self.sizes
         yield [self._cover()]
-        if not is_wide(frame):
+        if not reads_beside(sizes, frame):
             yield [reading_way(sizes, frame)]
         yield [self._size_table()]
         yield [sized_maps_way(sizes, frame)]

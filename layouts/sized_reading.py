@@ -50,20 +50,21 @@ def contents_room_mm(frame: PageFrame) -> float:
 
 def contents_width_mm(frame: PageFrame) -> float:
     """Width of the list; on wide paper how to read stands beside it."""
-    return (frame.width_mm - COLUMN_GAP_MM) / 2 if is_wide(frame) else frame.width_mm
+    return (frame.width_mm - COLUMN_GAP_MM) / 2 if frame.is_wide else frame.width_mm
 
 
 def contents_pages(
     contents: Sequence[ContentsLine], pages: int, sizes: SizeSet, frame: PageFrame
 ) -> list[Block]:
     """The contents on so many pages; on wide paper with how to read beside them."""
-    wide_mm = contents_width_mm(frame)
+    beside = reads_beside(sizes, frame)
+    wide_mm = contents_width_mm(frame) if beside else frame.width_mm
     share = -(-len(contents) // pages)
     bodies = [
         contents_list(contents[start : start + share], wide_mm, frame.height_mm, frame)
         for start in range(0, share * pages, share)
     ]
-    if is_wide(frame):
+    if beside:
         reading = stacked(_reading(sizes, wide_mm, frame))
         bodies[0] = side_by_side([bodies[0], reading], COLUMN_GAP_MM)
     return bodies
@@ -72,9 +73,10 @@ def contents_pages(
 # --- How to read -----------------------------------------------------------------------------
 
 
-def is_wide(frame: PageFrame) -> bool:
+def reads_beside(sizes: SizeSet, frame: PageFrame) -> bool:
     """Whether how to read stands beside the contents and not on pages of its own."""
-    return frame.is_wide
+    wide_mm = contents_width_mm(frame)
+    return frame.is_wide and stacked(_reading(sizes, wide_mm, frame)).height_mm <= frame.height_mm
 
 
 def reading_way(sizes: SizeSet, frame: PageFrame) -> Way:

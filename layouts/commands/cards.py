@@ -22,6 +22,7 @@ from layouts.commands.options import (
     size_option,
     sock_option,
     warn,
+    word_option,
 )
 from layouts.commands.pattern import open_pattern
 from layouts.commands.progress import progress
@@ -32,7 +33,6 @@ from layouts.commands.sheet_options import (
     read_mm,
     sheet_option,
     sheet_words,
-    word_option,
 )
 from layouts.imposition import Flip
 

@@ -93,25 +93,39 @@ def paper_option(
 
 def print_option(command: Command) -> Command:
     """--print: how large type and charts are."""
-    return _word_option(
-        "--print", "print_size", PrintSize, "clear has text of 14 pt, large of 18 pt"
+    return word_option(
+        "--print",
+        PrintSize,
+        "clear has text of 14 pt, large of 18 pt",
+        default=PrintSize.STANDARD,
+        name="print_size",
     )(command)
 
 
 def content_option(command: Command) -> Command:
     """--content: what the parts of the sock are told by."""
-    return _word_option(
-        "--content", "content", Content, "charts with steps, or one of the two alone"
+    return word_option(
+        "--content",
+        Content,
+        "charts with steps, or one of the two alone",
+        default=Content.FULL,
     )(command)
 
 
-def _word_option(
-    option: str, name: str, words: type[Enum], told: str
+def word_option(
+    option: str,
+    words: type[Enum],
+    told: str,
+    *,
+    default: Enum | None,
+    name: str | None = None,
 ) -> Callable[[Command], Command]:
-    """An option whose value is a member of an enum by its word; the first is the default."""
+    """An option whose value is one of an enum, by its word; `name` is the command's parameter."""
     allowed = [str(one.value) for one in words]
 
-    def read(context: click.Context, parameter: click.Parameter, word: str) -> Enum:
+    def read(context: click.Context, parameter: click.Parameter, word: str | None) -> Enum | None:
+        if word is None:
+            return None
         if word not in allowed:
             nearest = nearest_word(word, allowed)
             tail = f"; try: {nearest}" if nearest else ""
@@ -121,11 +135,11 @@ def _word_option(
 
     return click.option(
         option,
-        name,
+        *([name] if name else []),
         callback=read,
         metavar="WORD",
-        default=allowed[0],
-        show_default=True,
+        default=None if default is None else default.value,
+        show_default=default is not None,
         help=f"{listed(allowed)}: {told}.",
     )
 

@@ -108,7 +108,7 @@ def booklet(
         from layouts.pdf import write_pdf
 
         document = make_booklet(pattern.first, pattern.second, paper=paper, edition=edition)
-        laid = layout.laid(document)
+        laid = layout.laid(document, edition)
         written = write_pdf(laid)
     target.deliver(written, told=layout.told(document, laid))
 
@@ -133,7 +133,7 @@ def _sized_booklet(
             from layouts.sized_booklet import make_sized_booklet
 
             document = make_sized_booklet(sized.pattern, paper=paper, mark=mark, edition=edition)
-            laid = layout.laid(document)
+            laid = layout.laid(document, edition)
             written = write_pdf(laid)
         target.deliver(written, told=layout.told(document, laid))
     sized.refuse_failed()
