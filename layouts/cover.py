@@ -253,7 +253,7 @@ def _drawing(
     )
     top_mm = 0.5
     x_mm = _HEEL_ROOM_MM + shape.bulge * scale
-    drawing = _Drawing(plan, shape, scale, x_mm, top_mm, style, labels)
+    drawing = _Drawing(plan, shape, scale, x_mm, top_mm, style, labels, width_mm)
     # Labels of a very short leg reach above the cuff.
     top_mm += max(0.0, -min(place.top_mm for place in drawing.front_places(parts, width_mm)))
     return replace(drawing, y_mm=top_mm)
@@ -318,6 +318,8 @@ class _Drawing:
     y_mm: float
     style: PageStyle
     labels: Mapping[Part, PartLabel]
+    width_mm: float
+    """Of the page; no label reaches beyond it."""
 
     @property
     def high_mm(self) -> float:
@@ -483,7 +485,9 @@ class _Drawing:
         x_mm, y_mm = self.at(self.shape.toe_start, self.shape.foot_top)
         label = self.labels[part]
         top_mm = y_mm - _CLOSING_ROOM_MM
-        return self._lines(label.name, label.split, x_mm + 1.0, top_mm, Align.LEFT)
+        wide_mm = _lines_width_mm(label.name, label.split, self.style)
+        left_mm = min(x_mm + 1.0, self.width_mm - wide_mm)
+        return self._lines(label.name, label.split, left_mm, top_mm, Align.LEFT)
 
     def _lines(
         self, name: str, lines_: Sequence[str], x_mm: float, top_mm: float, align: Align

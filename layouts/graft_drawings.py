@@ -40,6 +40,10 @@ from layouts.style import PageStyle
 # --- The needles ---
 
 _LOOPS_SHOWN: Final = 6
+"""At most: fewer where their numbers are wide."""
+_LEAST_SHOWN: Final = 3
+_BETWEEN_NUMBERS_MM: Final = 0.7
+"""White between two of the numbers at least."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,8 +77,13 @@ def _needles(plan: Plan, graft: Graft, width_mm: float, style: PageStyle) -> Blo
     size_pt = style.note.size_pt
     head_mm, tip_mm = 18.0, wide_mm - 20.0
     back_mm, front_mm, height_mm = 11.6, 24.8, 36.8
-    shown = graft.pairs[:_LOOPS_SHOWN]
-    pitch_mm = (tip_mm - head_mm - 12.0) / (_LOOPS_SHOWN + 0.8)
+    number_mm = max(
+        text_width_mm(str(peg), Face.BOLD, size_pt) for pair in graft.pairs for peg in pair
+    )
+    most = int((tip_mm - head_mm - 12.0) / (number_mm + _BETWEEN_NUMBERS_MM) - 0.8)
+    count = max(_LEAST_SHOWN, min(_LOOPS_SHOWN, most))
+    shown = graft.pairs[:count]
+    pitch_mm = (tip_mm - head_mm - 12.0) / (count + 0.8)
     places = [tip_mm - 7.0 - pitch_mm * index for index in range(len(shown))]
     places.append(places[-1] - pitch_mm * 1.8)
     pairs = [*shown, graft.pairs[-1]]

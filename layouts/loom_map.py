@@ -343,12 +343,11 @@ def _middle_words(ring: Ring, radius_mm: float, style: PageStyle) -> list[Item]:
         "as you face the pegs.",
     )
     head_mm, y_mm = ring.y_mm - 3.0 * ring.growth, ring.y_mm + 2.2 * ring.growth
-    widest_mm = max(text_width_mm(words, small.face, small.size_pt) for words in lines_)
-    foot_mm = y_mm + (len(lines_) - 1) * small.leading_mm - ring.y_mm
-    reach_mm = max(
-        math.hypot(text_width_mm(head, big.face, big.size_pt) / 2, 3.0 * ring.growth),
-        math.hypot(widest_mm / 2, foot_mm * _NARROWER),
-    )
+    reach_mm = text_width_mm(head, big.face, big.size_pt) / 2
+    for index, words in enumerate(lines_):
+        below_mm = y_mm - ring.y_mm + index * small.leading_mm + 0.25 * small.leading_mm
+        half_mm = text_width_mm(words, small.face, small.size_pt) / 2
+        reach_mm = max(reach_mm, math.hypot(half_mm, below_mm))
     if radius_mm < reach_mm + _ROUND_WORDS_MM:
         for size_pt in (big.size_pt, small.size_pt):
             if radius_mm >= text_width_mm(pegs, big.face, size_pt) / 2 + 1.0:
@@ -365,10 +364,8 @@ def _middle_words(ring: Ring, radius_mm: float, style: PageStyle) -> list[Item]:
 
 _LEAST_ARROW_MM: Final = 3.5
 """Radius of the arrow at least, on an A5 page."""
-_ROUND_WORDS_MM: Final = 3.0
+_ROUND_WORDS_MM: Final = 1.5
 """White between the words in the middle and the arrow round them."""
-_NARROWER: Final = 0.7
-"""The widest of the words stand so far up in what they are high."""
 
 
 _MIDDLE: Final = Align.CENTRE

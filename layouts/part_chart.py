@@ -19,6 +19,8 @@ from layouts.grid_split import cut_evenly
 from layouts.style import PageStyle
 
 BOUNDLESS_MM: Final = 10_000.0
+_TALL: Final = 0.5
+"""Height from which on a chart is worth cutting, in pages."""
 
 
 @dataclass(frozen=True)
@@ -74,9 +76,10 @@ class PartChart:
         return FittedChart((least,), False)
 
     def in_pieces(self, count: int) -> FittedChart | None:
-        """The upright chart cut between rows into so many pieces, about equally high."""
+        """The upright chart, if it is tall, cut between rows into so many pieces, about equally
+        high."""
         whole = self._whole
-        if whole is None:
+        if whole is None or whole.height_mm < _TALL * self.page_height_mm:
             return None
         pieces = cut_evenly(whole, count, self.page_height_mm)
         if pieces is None:

@@ -194,7 +194,7 @@ CLEAR_BOOKLET: Final = replace(
     good_cell_mm=5.2,
     tick_box_mm=5.2,
     top_mm=12.0,
-    bottom_mm=14.0,
+    bottom_mm=15.0,
     head_mm=20.0,
 )
 """Clear print: text of 14 pt, nothing under 12 pt."""
