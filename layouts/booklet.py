@@ -11,39 +11,42 @@ from dataclasses import replace
 from typing import Final
 
 from charts.parts import Part, parts_of
+from charts.pattern_words import listed
+from charts.plan import Plan
 from charts.proof import Proof
 from charts.told_twice import NamedKnit, prove_told
 from charts.verify import Knit
 from layouts.block import Block, DoesNotFitError
 from layouts.cover import for_hand_words, sock_words
+from layouts.edition import STANDARD_EDITION, Content, Edition, PrintSize
 from layouts.frame import Leaf, PageFrame
 from layouts.front_matter import (
     CAUTIONS_PLACE,
+    ENTRIES_AROUND,
     ContentsLine,
     contents_body,
     cover_way,
     finishing_way,
     gather_way,
     key_way,
-    loom_map_way,
+    loom_map_ways,
     notes_leaf,
     plan_way,
+    reading_ways,
+    reads_below,
     tracker_way,
 )
 from layouts.imprint import NO_IMPRINT, Imprint
-from layouts.paper import Paper
+from layouts.paper import PAPERS, Paper
 from layouts.part_pages import PartPages, hint_block
 from layouts.proof_line import above_proof, with_proof
 from layouts.scene import Document
 from layouts.spreads import Way, choose_ways, places_in
-from layouts.style import BOOKLET, PageStyle
 from layouts.techniques import Technique, techniques_of
 
 FOLDED_UP_TO_MM: Final = 160.0
 """Pages up to this width are folded sheets; wider ones are single leaves."""
 PAGES_ON_SHEET: Final = 4
-LEAST_PAGE_MM: Final = (128.0, 180.0)
-"""Narrower or lower pages are too small for steps with their boxes."""
 
 MIRRORED_PARTS: Final = (Part.LEG, Part.FOOT)
 """Where a second sock with mirrored cables differs."""
@@ -54,7 +57,7 @@ def make_booklet(
     second: Knit,
     *,
     paper: Paper,
-    style: PageStyle = BOOKLET,
+    edition: Edition = STANDARD_EDITION,
     imprint: Imprint = NO_IMPRINT,
 ) -> Document:
     """The booklet of a pair; `second` is the other sock, proved on its own.
@@ -62,14 +65,8 @@ def make_booklet(
     Where its cables are mirrored, its leg and foot have pages of their own.  Raises
     DoesNotFitError, saying what would fit, if the paper is too small.
     """
-    paper = paper.upright
-    least_width_mm, least_height_mm = LEAST_PAGE_MM
-    if paper.width_mm < least_width_mm or paper.height_mm < least_height_mm:
-        raise DoesNotFitError(
-            f"a booklet needs pages of {least_width_mm:g} x {least_height_mm:g} mm or more, such "
-            "as a5 or half-letter"
-        )
-    frame = PageFrame(knit.plan, paper, replace(style, accent=imprint.accent), imprint=imprint)
+    frame = booklet_frame(knit.plan, paper, edition, imprint)
+    paper = frame.paper
     sheet = PAGES_ON_SHEET if paper.width_mm <= FOLDED_UP_TO_MM else 1
     proof = prove_told(told_socks("", knit, second))
     leaves = _leaves(knit, second, frame, sheet, proof)
@@ -95,6 +92,30 @@ def told_socks(size: str, knit: Knit, second: Knit) -> list[NamedKnit]:
     return socks
 
 
+def booklet_frame(
+    plan: Plan, paper: Paper, edition: Edition, imprint: Imprint = NO_IMPRINT
+) -> PageFrame:
+    """What is round every page, on upright paper.  Raises DoesNotFitError if it is too small."""
+    frame = PageFrame(plan, paper.upright, edition, imprint=imprint)
+    least_width_mm, least_height_mm = frame.style.least_page_mm
+    if frame.paper.width_mm < least_width_mm or frame.paper.height_mm < least_height_mm:
+        what = "a booklet" if edition.size is PrintSize.STANDARD else f"{edition.size.value} print"
+        fitting = [
+            name
+            for name in _SUGGESTED
+            if PAPERS[name].width_mm >= least_width_mm and PAPERS[name].height_mm >= least_height_mm
+        ]
+        raise DoesNotFitError(
+            f"{what} needs pages of {least_width_mm:g} x {least_height_mm:g} mm or more, such as "
+            f"{listed(fitting[:2])}"
+        )
+    return frame
+
+
+_SUGGESTED: Final = ("a5", "half-letter", "a4", "letter")
+"""Papers for booklets, the smallest first."""
+
+
 def _units(
     knit: Knit, second: Knit, frame: PageFrame, places: Mapping[str, int], proof: Proof
 ) -> Iterator[list[Way]]:
@@ -106,9 +127,12 @@ def _units(
     parts = list(_parts(knit, second, frame))
     yield [cover_way(knit, frame)]
     yield [Way(1, lambda: (_CONTENTS,))]
-    yield [loom_map_way(knit.plan, frame)]
+    if not reads_below(len(parts) + ENTRIES_AROUND, frame):
+        yield reading_ways(frame)
+    yield loom_map_ways(knit.plan, frame)
     yield [gather_way(knit, frame, cautions_page=lambda: places.get(CAUTIONS_PLACE))]
-    yield [key_way([part.chart for part in parts if part.part is not Part.CLOSING], frame)]
+    if frame.edition.content is not Content.STEPS:
+        yield [key_way([part.chart for part in parts if part.part is not Part.CLOSING], frame)]
     yield [plan_way(knit.plan, frame)]
     yield from (part.ways() for part in parts if not part.again)
     yield [finishing_way(knit.plan, frame, hint=hint)]

@@ -15,6 +15,7 @@ from typing import Final
 
 from layouts.block import DoesNotFitError
 from layouts.crop_marks import crop_marks, spine_marks
+from layouts.edition import STANDARD_EDITION, Edition
 from layouts.faces import Face
 from layouts.frame import Side, notes_lines
 from layouts.imposition import (
@@ -29,7 +30,7 @@ from layouts.imposition import (
 from layouts.paper import PAPERS, PRINTER_SAFE, Paper
 from layouts.scene import Align, Box, Document, Group, Item, OutlineEntry, Page, Role, bounds_of
 from layouts.sheet import page_on_sheet, size_words
-from layouts.style import BOOKLET, PageStyle
+from layouts.style import BOOKLET, PageStyle, style_of
 from layouts.text import NO_BREAK_SPACE, Run, Style, bold, set_line, width_mm
 
 SHEETS: Final = tuple(PAPERS[name] for name in ("a5", "a4", "letter", "legal", "a3"))
@@ -47,19 +48,21 @@ def fold_booklet(
     sheet: Paper | None = None,
     flip: Flip = Flip.SHORT_EDGE,
     thickness_mm: float = 0.0,
-    style: PageStyle = BOOKLET,
+    edition: Edition = STANDARD_EDITION,
 ) -> Document:
     """The pages on sheets to print on both sides, fold as one pile and staple on the fold.
 
     Without a `sheet` the smallest usual one that holds two pages is taken, or one of exactly two.
     Each page is centred in its half.  Missing pages up to a multiple of four are pages for notes at
-    the end.  With `flip` about the long edge every back is turned by a half.  `thickness_mm` of the
-    paper moves the pages of inner sheets towards the fold, for a booklet whose front edge is
-    trimmed afterwards; 0 leaves them.  Raises DoesNotFitError, saying what would fit, if pages are
-    of several sizes, if the sheet is too small, or if the paper is too thick for so many sheets.
+    the end, in the look of the booklet's `edition`.  With `flip` about the long edge every back is
+    turned by a half.  `thickness_mm` of the paper moves the pages of inner sheets towards the fold,
+    for a booklet whose front edge is trimmed afterwards; 0 leaves them.  Raises DoesNotFitError,
+    saying what would fit, if pages are of several sizes, if the sheet is too small, or if the paper
+    is too thick for so many sheets.
     """
     width, height = _page_size(document)
     sheet = _sheet(sheet, width, height)
+    style = style_of(edition, Paper(size_words(width, height), width, height))
     pages = [*document.pages, *_notes(document, style)]
     folded = saddle_stitch(len(pages))
     _check_creep(pages, len(folded), thickness_mm)

@@ -21,7 +21,7 @@ from typing import Final
 
 from layouts.blocks import Piece
 from layouts.style import PageStyle
-from layouts.tables import gap_columns, table_row
+from layouts.tables import named_row
 from layouts.text import bold
 
 
@@ -68,8 +68,11 @@ CAUTIONS: Final = (
 
 def caution_rows(width_mm: float, style: PageStyle) -> list[Piece]:
     """The cautions as a table."""
-    columns = gap_columns((30.0,), width_mm)
     return [
-        table_row(((bold(caution.about),), caution.words), columns, style.body)
+        named_row((bold(caution.about),), caution.words, _ABOUT_MM, width_mm, style.body)
         for caution in CAUTIONS
     ]
+
+
+_ABOUT_MM: Final = 30.0
+"""Width of the column of names on an A5 page."""

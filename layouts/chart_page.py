@@ -14,19 +14,20 @@ from charts.verify import Knit
 from layouts.block import Block, DoesNotFitError
 from layouts.blocks import Piece, fitting, paragraph, pieces_height_mm, stacked
 from layouts.cover import for_hand_words
+from layouts.edition import STANDARD_EDITION, Edition
 from layouts.grid import FittedChart, measure_chart, rows_in_words
 from layouts.imprint import copy_block
 from layouts.key import READING_RULES, signs_of, symbol_key
-from layouts.paper import PRINTER_SAFE, Paper
+from layouts.paper import PAPERS, PRINTER_SAFE, Paper
 from layouts.scene import Document, OutlineEntry, Page, Role
 from layouts.size_order import SizeSet
 from layouts.sized_sets import sharing
-from layouts.style import BOOKLET, PageStyle
+from layouts.style import PageStyle, style_of
 
 MARGIN_MM: Final = 10.0
 """Round everything, clear of the printer's edge."""
 LEAST_WIDTH_MM: Final = 110.0
-"""Of a page made to measure: room for the key."""
+"""Of a page made to measure, in standard print: room for the key."""
 BOUNDLESS_MM: Final = 2000.0
 """Room in which every chart fits with cells of the best size."""
 AFTER_CHART_MM: Final = 5.0
@@ -39,16 +40,21 @@ def make_chart_page(
     part: Part,
     *,
     paper: Paper | None = None,
-    style: PageStyle = BOOKLET,
+    edition: Edition = STANDARD_EDITION,
     copy_line: str = "",
 ) -> Document:
-    """The part's chart with title, key and how to read it.
+    """The part's chart with title, key and how to read it, in the edition's print size.
 
     Without a paper the one page is just as large as it needs to be, with cells of the style's best
     size.  On a paper the chart is as large as fits, on several pages if it must be.  At the foot of
     each stands the `copy_line`: whose copy it is.  Raises DoesNotFitError, saying what would fit.
     """
-    return _document(knit, part, _Maker((knit,), part, style, copy_line).pages(paper))
+    return _document(knit, part, _Maker((knit,), part, _style(edition), copy_line).pages(paper))
+
+
+def _style(edition: Edition) -> PageStyle:
+    """One chart is looked at from near on any paper: A5's style is the standard one."""
+    return style_of(edition, PAPERS["a5"])
 
 
 def make_sized_chart_pages(
@@ -56,7 +62,7 @@ def make_sized_chart_pages(
     part: Part,
     *,
     paper: Paper | None = None,
-    style: PageStyle = BOOKLET,
+    edition: Edition = STANDARD_EDITION,
     copy_line: str = "",
 ) -> Document:
     """The charts of the sizes that have the part: one for all that knit from the same, with the
@@ -68,7 +74,7 @@ def make_sized_chart_pages(
     pages: list[Page] = []
     for group in groups:
         names = group.order.text if len(groups) > 1 else ""
-        pages += _Maker(group.knits, part, style, copy_line, names).pages(paper)
+        pages += _Maker(group.knits, part, _style(edition), copy_line, names).pages(paper)
     return _document(sizes.knits[0], part, pages)
 
 
@@ -115,7 +121,7 @@ class _Maker:
         best = replace(self.style, least_cell_mm=cell_mm, most_cell_mm=cell_mm)
         fitted = self._measured(BOUNDLESS_MM, BOUNDLESS_MM, best)
         (chart,) = self._drawn(fitted)
-        width_mm = max(chart.width_mm, LEAST_WIDTH_MM)
+        width_mm = max(chart.width_mm, LEAST_WIDTH_MM * self.style.growth)
         body = stacked(
             [
                 *self._head(width_mm),

@@ -23,6 +23,7 @@ from layouts.blocks import Piece, heading, paragraph, running_text, space, stack
 from layouts.booklet import MIRRORED_PARTS, second_sock_words
 from layouts.card import make_card
 from layouts.cautions import caution_rows
+from layouts.edition import Edition, PrintSize
 from layouts.frame import PageFrame, Side, notes_lines
 from layouts.front_matter import key_pieces
 from layouts.grafting import weaving_pieces
@@ -41,7 +42,7 @@ from layouts.pack_parts import (
 from layouts.page_fill import filled_pages
 from layouts.paper import CARD_SAFE, PRINTER_SAFE, Paper
 from layouts.scene import Align, Document, Group, Item, OutlineEntry, Page, Role, line
-from layouts.style import BOOKLET, PageStyle
+from layouts.style import BOOKLET, PageStyle, style_of
 from layouts.text import Style, bold, set_line, width_mm
 
 CARD_PART: Final = Part.TURN
@@ -86,6 +87,18 @@ _KEPT: Final = 48
 """Things on the shelf at most: the parts of some looms; what was not asked for longest goes."""
 
 
+@dataclass(frozen=True, slots=True)
+class PackFrame(PageFrame):
+    """The frame of a pack's pages."""
+
+    @property
+    def style(self) -> PageStyle:
+        """A pack's own look in standard print."""
+        if self.edition.size is PrintSize.STANDARD:
+            return PACK
+        return style_of(self.edition, self.paper)
+
+
 @dataclass(frozen=True)
 class SockPack:
     """All of a pack that is the same for everyone who knits this sock in this print."""
@@ -94,13 +107,17 @@ class SockPack:
     second: Knit
     """The other sock of the pair; the first again where both are alike."""
     paper: Paper
-    style: PageStyle = PACK
+    size: PrintSize = PrintSize.STANDARD
     shelf: Shelf = field(default_factory=Shelf)
     """What other socks of the class have in common with this one."""
 
     @cached_property
     def room(self) -> PackRoom:
-        return PackRoom(PageFrame(self.knit.plan, self.paper.upright, self.style))
+        return PackRoom(PackFrame(self.knit.plan, self.paper.upright, Edition(self.size)))
+
+    @property
+    def style(self) -> PageStyle:
+        return self.room.style
 
     @cached_property
     def yarn(self) -> YarnFigures | None:
@@ -134,7 +151,7 @@ class SockPack:
 
     @property
     def _look(self) -> Hashable:
-        return (self.paper, self.style)
+        return (self.paper, self.size)
 
     def _key(self, parts: Sequence[PackPart]) -> Iterator[Fixed]:
         """The signs of all charts, and how a chart is read."""

@@ -81,7 +81,7 @@ def make_group(
     too small a paper; then there is no pack of the group.
     """
     first, second = knit_pair(group.spec)
-    pack = SockPack(first, second, paper, shelf=shelf or Shelf())
+    pack = SockPack(first, second, paper, group.size, shelf=shelf or Shelf())
     for member in group.members:
         document = make_pack(pack, _personal(member))
         warnings = dict.fromkeys((*member.sock.fitted.warnings, *first.plan.warnings))

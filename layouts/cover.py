@@ -51,10 +51,10 @@ from layouts.text import (
 )
 from layouts.zone_inks import tinted
 
-_TITLE_SIZES_PT: Final = (40.0, 34.0, 28.0, 24.0)
+_TITLE_SHARES: Final = (2.0, 1.7, 1.4, 1.2)
+"""Sizes of the cover's title in those of other pages."""
 LEAST_DRAWING_MM: Final = 45.0
-"""Height of a drawing of the sock that is still of use."""
-_ROUNDING_MM: Final = 1e-6
+"""Height of a drawing of the sock that is still of use, on an A5 page."""
 
 
 def cover(
@@ -69,7 +69,7 @@ def cover(
     spec = knit.plan.spec
     items: list[Item] = []
     items.append(rect(0.0, 0.0, 22.0, 2.0, stroke=None, fill=style.accent))
-    title_style = replace(cover_title_style(spec.title, width_mm), ink=style.accent)
+    title_style = replace(cover_title_style(spec.title, width_mm, style), ink=style.accent)
     title = set_lines(
         break_lines(spec.title, title_style, width_mm),
         0.0,
@@ -95,7 +95,7 @@ def cover(
         placed = set_paragraph(finished, 0.0, placed.next_mm, width_mm, note)
         items.append(placed.group)
     room_mm = foot_mm - 8.0 - (placed.next_mm + 6.0)
-    if room_mm >= LEAST_DRAWING_MM:
+    if room_mm >= LEAST_DRAWING_MM * style.growth:
         drawing = measured_sock(knit, width_mm=width_mm, height_mm=room_mm, style=style)
         # The labels of a very short leg may stand higher than there is room.
         if drawing.height_mm <= room_mm + _ROUNDING_MM:
@@ -135,9 +135,10 @@ def finished_words(knit: Knit) -> str:
     )
 
 
-def cover_title_style(title: str, width_mm: float) -> Style:
+def cover_title_style(title: str, width_mm: float, page_style: PageStyle) -> Style:
     """The largest size that sets the title in two lines, or the smallest there is."""
-    for size_pt in _TITLE_SIZES_PT:
+    for share in _TITLE_SHARES:
+        size_pt = share * page_style.title.size_pt
         style = Style(size_pt, size_pt * 1.1, Face.BOLD, after_pt=size_pt * 0.3)
         words = break_lines(title, style, width_mm)
         if len(words) <= 2 and all(line.width_mm <= width_mm for line in words):
@@ -160,6 +161,11 @@ class PartLabel:
     def joined(self) -> tuple[str, ...]:
         """A line for each fact."""
         return tuple(", ".join(fact) for fact in self.facts)
+
+    @property
+    def short(self) -> PartLabel:
+        """The counts without their lengths."""
+        return PartLabel(self.name, tuple(fact[:1] for fact in self.facts))
 
     @property
     def split(self) -> tuple[str, ...]:
@@ -229,10 +235,52 @@ def measured_sock(
 
     `labels` say otherwise than the sock's own counts what is written beside its parts.
     """
-    plan = knit.plan
-    shape = sock_shape(plan)
+    growth = style.growth
+    drawn = _measured(knit, width_mm / growth, height_mm / growth, style.drawn, labels)
+    return drawn.grown(growth)
+
+
+def _measured(
+    knit: Knit,
+    width_mm: float,
+    height_mm: float,
+    style: PageStyle,
+    labels: Mapping[Part, PartLabel] | None,
+) -> Block:
+    """The sock with all labels; with shorter ones, or names alone, where they would leave it much
+    less room."""
     parts = parts_of(knit)
-    labels = labels or {part: part_label(plan, part) for part in parts}
+    whole = labels or {part: part_label(knit.plan, part) for part in parts}
+    short = {part: label.short for part, label in whole.items()}
+    names = {part: PartLabel(label.name, ()) for part, label in whole.items()}
+    for shown in (whole, short, names):
+        wanted = _drawing(knit.plan, parts, width_mm, height_mm, style, shown)
+        drawing, room_mm = wanted, height_mm
+        # Labels that reach above the cuff take their room from the sock.
+        while drawing.high_mm > height_mm + _ROUNDING_MM and room_mm > LEAST_DRAWING_MM / 2:
+            room_mm -= drawing.high_mm - height_mm
+            drawing = _drawing(knit.plan, parts, width_mm, room_mm, style, shown)
+        fits = drawing.high_mm <= height_mm + _ROUNDING_MM
+        if fits and drawing.scale >= _LEAST_SHARE * wanted.scale:
+            break
+    return _drawn(drawing, parts, width_mm)
+
+
+_LEAST_SHARE: Final = 0.8
+"""Of the size that a sock would have if its labels needed no more height than itself."""
+_ROUNDING_MM: Final = 0.01
+
+
+def _drawing(
+    plan: Plan,
+    parts: Sequence[Part],
+    width_mm: float,
+    height_mm: float,
+    style: PageStyle,
+    labels: Mapping[Part, PartLabel],
+) -> _Drawing:
+    """The sock as large as fits, but for labels that reach above it."""
+    shape = sock_shape(plan)
     front = [labels[part] for part in parts if part in (Part.CUFF, Part.LEG)]
     front_mm = max(_lines_width_mm(label.name, label.split, style) for label in front)
     scale = min(
@@ -242,10 +290,14 @@ def measured_sock(
     )
     top_mm = 0.5
     x_mm = _HEEL_ROOM_MM + shape.bulge * scale
-    drawing = _Drawing(plan, shape, scale, x_mm, top_mm, style, labels)
+    drawing = _Drawing(plan, shape, scale, x_mm, top_mm, style, labels, width_mm)
     # Labels of a very short leg reach above the cuff.
     top_mm += max(0.0, -min(place.top_mm for place in drawing.front_places(parts, width_mm)))
-    drawing = replace(drawing, y_mm=top_mm)
+    return replace(drawing, y_mm=top_mm)
+
+
+def _drawn(drawing: _Drawing, parts: Sequence[Part], width_mm: float) -> Block:
+    shape, style, labels = drawing.shape, drawing.style, drawing.labels
     items: list[Item] = [
         *drawing.grounds(parts),
         *drawing.texture(),
@@ -263,8 +315,8 @@ def measured_sock(
         ": ".join(filter(None, (labels[part].name.lower(), ", ".join(labels[part].joined))))
         for part in parts
     )
-    high_mm = top_mm + shape.height * scale + _SOLE_ROOM_MM
-    return figure(Block(tuple(items), width_mm, high_mm), f"The sock from the side. {words}.")
+    block = Block(tuple(items), width_mm, drawing.high_mm)
+    return figure(block, f"The sock from the side. {words}.")
 
 
 def _head_style(style: PageStyle) -> Style:
@@ -304,6 +356,13 @@ class _Drawing:
     y_mm: float
     style: PageStyle
     labels: Mapping[Part, PartLabel]
+    width_mm: float
+    """Of the page; no label reaches beyond it."""
+
+    @property
+    def high_mm(self) -> float:
+        """With the labels below the sole."""
+        return self.y_mm + self.shape.height * self.scale + _SOLE_ROOM_MM
 
     def place(self, segments: tuple[Segment, ...]) -> tuple[Segment, ...]:
         return scaled(segments, self.scale, self.x_mm, self.y_mm)
@@ -475,7 +534,9 @@ class _Drawing:
         x_mm, y_mm = self.at(self.shape.toe_start, self.shape.foot_top)
         label = self.labels[part]
         top_mm = y_mm - _CLOSING_ROOM_MM
-        return self._lines(label.name, label.split, x_mm + 1.0, top_mm, Align.LEFT)
+        wide_mm = _lines_width_mm(label.name, label.split, self.style)
+        left_mm = min(x_mm + 1.0, self.width_mm - wide_mm)
+        return self._lines(label.name, label.split, left_mm, top_mm, Align.LEFT)
 
     def _lines(
         self, name: str, lines_: Sequence[str], x_mm: float, top_mm: float, align: Align

@@ -5,15 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
+from layouts.paper import PAPERS, Paper
+
 
 class PrintSize(Enum):
     """How large type and charts are."""
 
     STANDARD = "standard"
     CLEAR = "clear"
-    """Body type of 14 pt."""
+    """Text of 14 pt, nothing under 12 pt."""
     LARGE = "large"
-    """Body type of 18 pt, nothing under 16 pt."""
+    """Text of 18 pt, nothing under 16 pt."""
 
 
 class Content(Enum):
@@ -44,3 +46,8 @@ class Edition:
 
 
 STANDARD_EDITION = Edition()
+
+
+def usual_paper(edition: Edition) -> Paper:
+    """What a booklet of that edition is printed on unless somebody asks for another paper."""
+    return PAPERS["a5" if edition.size is PrintSize.STANDARD else "a4"]

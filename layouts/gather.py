@@ -19,9 +19,10 @@ from charts.yarn import sock_yarn
 from charts.yarn_figures import ball_of, loop_of
 from charts.yarn_need import yarn_need
 from layouts.blocks import Piece, paragraph
+from layouts.edition import Content
 from layouts.loom_ring import marker_places
 from layouts.style import PageStyle
-from layouts.tables import gap_columns, table_row
+from layouts.tables import named_row
 from layouts.text import NO_BREAK_SPACE, Run, bold
 
 
@@ -41,7 +42,7 @@ class Term:
     meaning: str
 
 
-def tools_of(knit: Knit) -> tuple[Tool, ...]:
+def tools_of(knit: Knit, content: Content = Content.FULL) -> tuple[Tool, ...]:
     """What this sock needs, each with where it is used; the yarn in metres is for the pair."""
     plan = knit.plan
     gusset = plan.gusset_pegs
@@ -81,7 +82,9 @@ def tools_of(knit: Knit) -> tuple[Tool, ...]:
         Tool("Scissors", "Cutting the yarn before the graft, trimming the ends."),
         Tool(
             "Row counter",
-            "Or a pencil: every section has boxes to tick, and so has the tick sheet.",
+            "Or a pencil: the tick sheet has boxes to tick."
+            if content is Content.CHARTS
+            else "Or a pencil: every section has boxes to tick, and so has the tick sheet.",
         ),
     ]
     return tuple(tools)
@@ -238,12 +241,19 @@ def _rib_in_words(rib: str) -> str:
     return ", ".join(f"{names[word[0]]} {word[1:]}" for word in rib_words(rib).split())
 
 
-def tool_rows(knit: Knit, width_mm: float, style: PageStyle) -> list[Piece]:
+def tool_rows(
+    knit: Knit, width_mm: float, style: PageStyle, content: Content = Content.FULL
+) -> list[Piece]:
     """The tools as a table."""
-    columns = gap_columns((33.0,), width_mm)
     return [
-        table_row(((bold(tool.name),), tool.use), columns, style.body) for tool in tools_of(knit)
+        named_row((bold(tool.name),), tool.use, TOOL_MM, width_mm, style.body)
+        for tool in tools_of(knit, content)
     ]
+
+
+TOOL_MM: Final = 33.0
+TERM_MM: Final = 27.0
+"""Widths of the columns of names on an A5 page."""
 
 
 def early_caution(width_mm: float, style: PageStyle, page: int | None = None) -> Piece:
@@ -261,9 +271,8 @@ def early_caution(width_mm: float, style: PageStyle, page: int | None = None) ->
 
 def term_rows(knit: Knit, width_mm: float, style: PageStyle) -> list[Piece]:
     """The terms as a table."""
-    columns = gap_columns((27.0,), width_mm)
     return [
-        table_row(((bold(term.word),), _sentence(term.meaning)), columns, style.body)
+        named_row((bold(term.word),), _sentence(term.meaning), TERM_MM, width_mm, style.body)
         for term in terms_of(knit)
     ]
 

@@ -8,6 +8,7 @@ take 2 + 4(n - 1) + 2 = 4n passes.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import Enum
 from typing import Final, NamedTuple
 
 from charts.kitchener import LOOP, Pass
@@ -39,6 +40,10 @@ from layouts.style import PageStyle
 # --- The needles ---
 
 _LOOPS_SHOWN: Final = 6
+"""At most: fewer where their numbers are wide."""
+_LEAST_SHOWN: Final = 3
+_BETWEEN_NUMBERS_MM: Final = 0.7
+"""White between two of the numbers at least."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,13 +80,25 @@ def needles_drawing(
 
     With `ends` these two pairs alone are named, by those words.
     """
+    growth = style.growth
+    return _needles(plan, graft, width_mm / growth, style.drawn, ends).grown(growth)
+
+
+def _needles(
+    plan: Plan, graft: Graft, width_mm: float, style: PageStyle, ends: PairEnds | None
+) -> Block:
     wide_mm = min(width_mm, _MOST_WIDTH_MM)
     mirror = _Mirror(wide_mm, plan.loom.rightward < 0)
     size_pt = style.note.size_pt
     head_mm, tip_mm = 18.0, wide_mm - 20.0
     back_mm, front_mm, height_mm = 11.6, 24.8, 36.8
-    shown = graft.pairs[:_LOOPS_SHOWN]
-    pitch_mm = (tip_mm - head_mm - 12.0) / (_LOOPS_SHOWN + 0.8)
+    number_mm = max(
+        text_width_mm(str(peg), Face.BOLD, size_pt) for pair in graft.pairs for peg in pair
+    )
+    most = int((tip_mm - head_mm - 12.0) / (number_mm + _BETWEEN_NUMBERS_MM) - 0.8)
+    count = max(_LEAST_SHOWN, min(_LOOPS_SHOWN, most))
+    shown = graft.pairs[:count]
+    pitch_mm = (tip_mm - head_mm - 12.0) / (count + 0.8)
     places = [tip_mm - 7.0 - pitch_mm * index for index in range(len(shown))]
     places.append(places[-1] - pitch_mm * 1.8)
     pairs = [*shown, graft.pairs[-1]]
@@ -188,91 +205,208 @@ def _working_yarn(mirror: _Mirror, first_mm: float, back_mm: float, tip_mm: floa
 
 
 def loop_drawing(*, width_mm: float, mirrored: bool, again: str, style: PageStyle) -> Block:
-    """The four moves side by side under big numerals, and the way back from the last to the
-    first, with how often it is taken: "again, 19 times in all"."""
-    wide_mm = min(width_mm, _MOST_WIDTH_MM)
-    gap_mm = 3.0
-    cell_mm = (wide_mm - 3 * gap_mm) / 4
-    high_mm = 39.4
-    head = style.sub_head
-    items: list[Item] = []
-    for index, one in enumerate(LOOP):
-        x_mm = index * (cell_mm + gap_mm)
-        middle_mm = x_mm + cell_mm / 2
-        items.append(
-            Group(
-                (
-                    rect(x_mm, 0.2, cell_mm, high_mm, radius_mm=2.0, stroke_pt=0.6),
-                    Text(x_mm + 3.0, 12.6, str(index + 1), Face.BOLD, 34.0),
-                    Text(
-                        x_mm + cell_mm - 3.0,
-                        6.6,
-                        one.needle,
-                        Face.BOLD,
-                        head.size_pt,
-                        align=Align.RIGHT,
-                    ),
-                    Text(
-                        x_mm + cell_mm - 3.0,
-                        10.6,
-                        one.loop,
-                        size_pt=style.note.size_pt,
-                        align=Align.RIGHT,
-                    ),
-                    *_pass_drawing(one, middle_mm, 21.6, mirrored),
-                    Text(
-                        middle_mm,
-                        32.6,
-                        "knitwise" if one.knitwise else "purlwise",
-                        Face.BOLD,
-                        head.size_pt,
-                        align=Align.CENTRE,
-                    ),
-                    Text(
-                        middle_mm,
-                        37.0,
-                        "take it off" if one.off else "leave it on",
-                        size_pt=style.body.size_pt,
-                        align=Align.CENTRE,
-                    ),
-                ),
+    """The four moves side by side, or in pairs where there is no room for four, under big numerals,
+    and the way back from the last to the first, with how often it is taken: "again, 19 times in
+    all"."""
+    growth = style.growth
+    drawn = style.drawn
+    wide_mm = min(width_mm / growth, _MOST_WIDTH_MM)
+    cell_mm = (wide_mm - 3 * _CELL_GAP_MM) / 4
+    if cell_mm >= _least_cell_mm(drawn):
+        high_mm = _CELL_MM
+        places = [(index * (cell_mm + _CELL_GAP_MM), 0.0) for index in range(4)]
+        ways, height_mm = _ways_in_line(cell_mm, wide_mm, again, drawn)
+    else:
+        high_mm = _PAIRED_CELL_MM
+        cell_mm = (wide_mm - _LEFT_WAY_MM - _CELL_GAP_MM) / 2
+        places = [
+            (
+                _LEFT_WAY_MM + column * (cell_mm + _CELL_GAP_MM),
+                row * (_PAIRED_CELL_MM + _ROW_GAP_MM),
             )
+            for row in range(2)
+            for column in range(2)
+        ]
+        ways, height_mm = _ways_in_pairs(cell_mm, again, drawn)
+    items: list[Item] = []
+    for number, (one, place) in enumerate(zip(LOOP, places, strict=True), start=1):
+        items.append(_move_cell(number, one, place, (cell_mm, high_mm), drawn, mirrored=mirrored))
+    moves = " ".join(f"{number}: {one.words}" for number, one in enumerate(LOOP, start=1))
+    block = Block((*items, *ways), wide_mm, height_mm)
+    return figure(block.grown(growth), f"{moves} {again.capitalize()}.")
+
+
+_CELL_GAP_MM: Final = 3.0
+_CELL_MM: Final = 39.4
+"""Height of the cell of a move, from 0.2 mm on."""
+_PAIRED_CELL_MM: Final = 37.0
+"""The same where moves stand in pairs."""
+_ROW_GAP_MM: Final = 6.4
+_LEFT_WAY_MM: Final = 5.0
+"""Room for the way back at the left of moves in pairs."""
+_NUMERAL_PT: Final = 34.0
+_PAD_MM: Final = 3.0
+"""From the frame of a cell to the words in its corners."""
+
+
+def _least_cell_mm(style: PageStyle) -> float:
+    """Width of a cell that holds the words of every move."""
+    numeral_mm = text_width_mm("0", Face.BOLD, _NUMERAL_PT)
+    head, body, note = style.sub_head, style.body, style.note
+    corner_mm = max(
+        *(text_width_mm(one.needle, Face.BOLD, head.size_pt) for one in LOOP),
+        *(text_width_mm(one.loop, Face.REGULAR, note.size_pt) for one in LOOP),
+    )
+    below_mm = max(
+        *(text_width_mm(words, Face.BOLD, head.size_pt) for words in ("knitwise", "purlwise")),
+        *(
+            text_width_mm(words, Face.REGULAR, body.size_pt)
+            for words in ("take it off", "leave it on")
+        ),
+    )
+    return max(2 * _PAD_MM + numeral_mm + 1.0 + corner_mm, below_mm + 2.0)
+
+
+def _move_cell(
+    number: int,
+    one: Pass,
+    place: tuple[float, float],
+    size: tuple[float, float],
+    style: PageStyle,
+    *,
+    mirrored: bool,
+) -> Group:
+    """One move in its frame."""
+    (left_mm, top_mm), (cell_mm, high_mm) = place, size
+    middle_mm, right_mm = left_mm + cell_mm / 2, left_mm + cell_mm - _PAD_MM
+    head, body, note = style.sub_head, style.body, style.note
+    way = "knitwise" if one.knitwise else "purlwise"
+    end = "take it off" if one.off else "leave it on"
+
+    def text(
+        x_mm: float, y_mm: float, words: str, face: Face, size_pt: float, align: Align
+    ) -> Text:
+        return Text(x_mm, top_mm + y_mm, words, face, size_pt, align=align)
+
+    return Group(
+        (
+            rect(left_mm, top_mm + 0.2, cell_mm, high_mm, radius_mm=2.0, stroke_pt=0.6),
+            text(left_mm + _PAD_MM, 12.6, str(number), Face.BOLD, _NUMERAL_PT, Align.LEFT),
+            text(right_mm, 6.6, one.needle, Face.BOLD, head.size_pt, Align.RIGHT),
+            text(right_mm, 10.6, one.loop, Face.REGULAR, note.size_pt, Align.RIGHT),
+            *_pass_drawing(one, middle_mm, top_mm + 0.548 * high_mm, mirrored),
+            text(middle_mm, high_mm - 6.8, way, Face.BOLD, head.size_pt, Align.CENTRE),
+            text(middle_mm, high_mm - 2.4, end, Face.REGULAR, body.size_pt, Align.CENTRE),
         )
-        if index:
-            items.append(_arrow_head(x_mm - 0.4, high_mm / 2))
-    base_mm = high_mm + 5.4
+    )
+
+
+def _ways_in_line(
+    cell_mm: float, wide_mm: float, again: str, style: PageStyle
+) -> tuple[list[Item], float]:
+    """Arrows from each of four cells in a line to the next, and below them back to the first; with
+    the height of it all."""
+    step_mm = cell_mm + _CELL_GAP_MM
+    items: list[Item] = [
+        _arrow_head(index * step_mm - 0.4, _CELL_MM / 2, Towards.RIGHT) for index in range(1, 4)
+    ]
+    base_mm = _CELL_MM + 5.4
     ends = (wide_mm - cell_mm / 2, cell_mm / 2)
-    half_mm = text_width_mm(again, Face.BOLD, style.body.size_pt) / 2 + 1.6
+    half_mm = _half_mm(again, style)
     middle_mm = wide_mm / 2
     items += [
         polyline(
-            ((ends[0], high_mm + 0.6), (ends[0], base_mm), (middle_mm + half_mm, base_mm)),
+            ((ends[0], _CELL_MM + 0.6), (ends[0], base_mm), (middle_mm + half_mm, base_mm)),
             stroke_pt=1.2,
         ),
         polyline(
-            ((middle_mm - half_mm, base_mm), (ends[1], base_mm), (ends[1], high_mm + 2.6)),
+            ((middle_mm - half_mm, base_mm), (ends[1], base_mm), (ends[1], _CELL_MM + 2.6)),
             stroke_pt=1.2,
         ),
         polygon(
             (
-                (ends[1] - 1.3, high_mm + 2.8),
-                (ends[1], high_mm + 0.7),
-                (ends[1] + 1.3, high_mm + 2.8),
+                (ends[1] - 1.3, _CELL_MM + 2.8),
+                (ends[1], _CELL_MM + 0.7),
+                (ends[1] + 1.3, _CELL_MM + 2.8),
             ),
             stroke=None,
             fill=BLACK,
         ),
-        Text(middle_mm, base_mm + 1.0, again, Face.BOLD, style.body.size_pt, align=Align.CENTRE),
+        _again_text(again, middle_mm, base_mm, style),
     ]
-    moves = " ".join(f"{number}: {one.words}" for number, one in enumerate(LOOP, start=1))
-    return figure(Block(tuple(items), wide_mm, base_mm + 2.0), f"{moves} {again.capitalize()}.")
+    return items, base_mm + 2.0
 
 
-def _arrow_head(x_mm: float, y_mm: float) -> Path:
-    """A small wedge that points to the right."""
-    return polygon(
-        ((x_mm - 2.0, y_mm - 1.5), (x_mm, y_mm), (x_mm - 2.0, y_mm + 1.5)), stroke=None, fill=BLACK
-    )
+def _ways_in_pairs(cell_mm: float, again: str, style: PageStyle) -> tuple[list[Item], float]:
+    """The same for two lines of two cells: on to the second line, and at the left back up."""
+    step_mm = cell_mm + _CELL_GAP_MM
+    cell_high_mm = _PAIRED_CELL_MM
+    second_mm = cell_high_mm + _ROW_GAP_MM
+    left_mm, right_mm = _LEFT_WAY_MM + cell_mm / 2, _LEFT_WAY_MM + step_mm + cell_mm / 2
+    between_mm = cell_high_mm + _ROW_GAP_MM / 2
+    foot_mm = second_mm + cell_high_mm
+    base_mm = foot_mm + 5.4
+    half_mm, middle_mm = _half_mm(again, style), (1.0 + right_mm) / 2
+    # Where the words are too long for a gap in the line they go below it.
+    below = middle_mm + half_mm > right_mm - 2.0
+    gap_mm = 0.0 if below else half_mm
+    words_mm = base_mm + style.body.leading_mm if below else base_mm
+    items: list[Item] = [
+        _arrow_head(_LEFT_WAY_MM + step_mm - 0.4, middle, Towards.RIGHT)
+        for middle in (cell_high_mm / 2, second_mm + cell_high_mm / 2)
+    ]
+    items += [
+        polyline(
+            (
+                (right_mm, cell_high_mm + 0.6),
+                (right_mm, between_mm),
+                (left_mm, between_mm),
+                (left_mm, second_mm - 1.8),
+            ),
+            stroke_pt=1.2,
+        ),
+        _arrow_head(left_mm, second_mm - 0.3, Towards.FOOT),
+        polyline(
+            ((right_mm, foot_mm + 0.6), (right_mm, base_mm), (middle_mm + gap_mm, base_mm)),
+            stroke_pt=1.2,
+        ),
+        polyline(
+            (
+                (middle_mm - gap_mm, base_mm),
+                (1.0, base_mm),
+                (1.0, cell_high_mm / 2),
+                (_LEFT_WAY_MM - 2.0, cell_high_mm / 2),
+            ),
+            stroke_pt=1.2,
+        ),
+        _arrow_head(_LEFT_WAY_MM - 0.5, cell_high_mm / 2, Towards.RIGHT),
+        _again_text(again, middle_mm, words_mm, style),
+    ]
+    return items, words_mm + 2.0
+
+
+def _half_mm(again: str, style: PageStyle) -> float:
+    """Half the width of the gap for the words in a line."""
+    return text_width_mm(again, Face.BOLD, style.body.size_pt) / 2 + 1.6
+
+
+def _again_text(again: str, x_mm: float, y_mm: float, style: PageStyle) -> Text:
+    return Text(x_mm, y_mm + 1.0, again, Face.BOLD, style.body.size_pt, align=Align.CENTRE)
+
+
+class Towards(Enum):
+    """Where an arrow head points."""
+
+    RIGHT = "right"
+    FOOT = "foot"
+
+
+def _arrow_head(x_mm: float, y_mm: float, towards: Towards) -> Path:
+    """A small wedge with its tip there."""
+    corners = ((-2.0, -1.5), (0.0, 0.0), (-2.0, 1.5))
+    if towards is Towards.FOOT:
+        corners = ((1.5, -2.0), (0.0, 0.0), (-1.5, -2.0))
+    return polygon([(x_mm + x, y_mm + y) for x, y in corners], stroke=None, fill=BLACK)
 
 
 def _pass_drawing(one: Pass, x_mm: float, y_mm: float, mirrored: bool) -> list[Item]:

@@ -212,8 +212,9 @@ def pair_boxes(graft: Graft, *, width_mm: float, style: PageStyle) -> list[Piece
     pairs = graft.pairs
     words = [f"{front} + {back}".replace(" ", NO_BREAK_SPACE) for front, back in pairs]
     widest_mm = max(text_width_mm(one, body.face, body.size_pt) for one in words)
-    column_mm = side_mm + 2.0 + widest_mm + 3.0
-    across = max(1, int((width_mm + 3.0) / column_mm))
+    beside_mm, gap_mm = 2.0 * style.growth, 3.0 * style.growth
+    column_mm = side_mm + beside_mm + widest_mm + gap_mm
+    across = max(1, int((width_mm + gap_mm) / column_mm))
     row_mm = side_mm + _BETWEEN_PAIRS_MM
     pieces = []
     for start in range(0, len(pairs), across * PAIRS_IN_COLUMN):
@@ -236,7 +237,7 @@ def pair_boxes(graft: Graft, *, width_mm: float, style: PageStyle) -> list[Piece
                 items.append(Group((numbers,), role=Role.ARTIFACT))
             base_mm = y_mm + side_mm / 2 + body.cap_height_mm / 2
             box = rect(x_mm, y_mm, side_mm, side_mm, stroke_pt=0.6)
-            texts = set_line(one, x_mm + side_mm + 2.0, base_mm, body)
+            texts = set_line(one, x_mm + side_mm + beside_mm, base_mm, body)
             front, back = pairs[start + index]
             heard = f"Pair {start + index + 1}: peg {front} with peg {back}."
             items.append(Group((box, *texts), role=Role.LI, alt=heard))

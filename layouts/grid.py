@@ -25,7 +25,7 @@ from layouts.block import Block, DoesNotFitError, room_words
 from layouts.grid_drawing import draw_geometry
 from layouts.grid_geometry import GridGeometry
 from layouts.grid_rows import RowTexts
-from layouts.grid_split import cut_across, cut_up, line_name, without_blank_strips
+from layouts.grid_split import cut_across, cut_evenly, cut_up, line_name, without_blank_strips
 from layouts.grid_terms import ChartPiece
 from layouts.scene import Group, Item
 from layouts.style import BOOKLET, PageStyle
@@ -230,7 +230,16 @@ class _Fitter:
         if widest is None:
             return ()
         roomy_mm = min(widest.symbol_mm, self.style.best_cell_mm)
-        return _piled(self.geometry(chart, roomy_mm, words=words), height_mm)
+        close_mm = min(roomy_mm, max(self.style.least_cell_mm, 0.85 * self.style.good_cell_mm))
+        best = _piled(self.geometry(chart, roomy_mm, words=words), height_mm)
+        # Somewhat smaller cells may save a piece.
+        steps = int((roomy_mm - close_mm) / SIZE_STEP_MM)
+        for step in range(1, steps + 1):
+            cell_mm = roomy_mm - step * SIZE_STEP_MM
+            found = _piled(self.geometry(chart, cell_mm, words=words), height_mm)
+            if found and (not best or len(found) < len(best)):
+                best = found
+        return best
 
     def split(self, chart: Chart, width_mm: float, height_mm: float) -> tuple[GridGeometry, ...]:
         """Pieces side by side, as few as there can be and then as large; none if none fit."""
@@ -327,11 +336,15 @@ class _Fitter:
 
 
 def _piled(geometry: GridGeometry, height_mm: float) -> tuple[GridGeometry, ...]:
-    """The piece, or what it is cut into from the bottom up; none if no two rows fit."""
+    """The piece, or what it is cut into from the bottom up, of about equal height; none if no two
+    rows fit."""
     if geometry.height_mm <= height_mm:
         return (geometry,)
     try:
         pieces = cut_up(geometry, height_mm)
     except DoesNotFitError:
         return ()
-    return tuple(replace(geometry, piece=piece) for piece in pieces)
+    return tuple(
+        replace(geometry, piece=piece)
+        for piece in cut_evenly(geometry, len(pieces), height_mm) or pieces
+    )

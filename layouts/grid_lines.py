@@ -203,7 +203,8 @@ def repeat_boxes(geometry: GridGeometry) -> Iterator[Path]:
             for line, band in zip(chart.lines, geometry.bands, strict=True)
             if isinstance(line, ChartRow) and line.number
         ]
-        yield _box(span, rows_mm[-1].top_mm, geometry.grid_bottom_mm, style.repeat_pt)
+        if rows_mm:
+            yield _box(span, rows_mm[-1].top_mm, geometry.grid_bottom_mm, style.repeat_pt)
 
 
 def _box(span: Span, top_mm: float, bottom_mm: float, stroke_pt: float) -> Path:

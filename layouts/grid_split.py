@@ -49,6 +49,25 @@ def cut_up(geometry: GridGeometry, height_mm: float) -> tuple[ChartPiece, ...]:
         start = end - again
 
 
+def cut_evenly(
+    geometry: GridGeometry, count: int, height_mm: float
+) -> tuple[ChartPiece, ...] | None:
+    """So many pieces of about equal height, none higher than that; None if it cannot be."""
+    for slack_mm in _SLACKS_MM:
+        share_mm = min(geometry.height_mm / count + slack_mm, height_mm)
+        try:
+            pieces = cut_up(geometry, share_mm)
+        except DoesNotFitError:
+            continue
+        if len(pieces) == count:
+            return pieces
+    return None
+
+
+_SLACKS_MM: Final = (6.0, 10.0, 14.0, 18.0, 24.0, 32.0, 40.0)
+"""What the pieces of a cut chart need in common beside their share of its height."""
+
+
 def _best_cut(chart: Chart, start: int, most: int) -> int:
     """The best line to begin the next piece with, after `start` and not after `most`."""
     cuts = [cut for cut in range(start + 1, most + 1) if _may_cut(chart.lines, cut)]
@@ -136,6 +155,8 @@ def cut_across(geometry: GridGeometry, width_mm: float) -> tuple[ChartPiece, ...
     room_mm = width_mm - (geometry.width_mm - sum(widths_mm))
     allowed = _whole_cable_edges(chart)
     borders = {zone.first_column for zone in chart.zones}
+    if chart.across is not None:
+        borders |= {chart.across.first_column, chart.across.last_column + 1}
     pieces = []
     start, shared = 0, 0
     while True:
@@ -191,7 +212,7 @@ def _columns_between(piece: ChartPiece, start: int, end: int, shared: int) -> Ch
             zone.name, max(zone.first_column, start) - start, min(zone.last_column, end - 1) - start
         )
         for zone in chart.zones
-        if zone.first_column < end and zone.last_column >= start
+        if zone.first_column < end and zone.last_column >= start + shared
     )
     below = []
     if start:

@@ -9,6 +9,7 @@ from typing import Final
 from charts.chart import ABSENT, HELD, WAITING, Chart, ChartRow
 from charts.stitches import STITCHES, Stitch, crosses
 from layouts.block import Block
+from layouts.blocks import side_by_side
 from layouts.faces import Face
 from layouts.grid import STOCKINETTE_RATIO
 from layouts.paper import MM_PER_PT
@@ -31,7 +32,8 @@ READING_RULES: Final = (
 """How to read any of our charts; the fact that the right side always faces out is reasoned from
 how a loom works, no published source."""
 
-TWO_COLUMNS_FROM_MM: Final = 110.0
+_TWO_COLUMNS_EMS: Final = 41.0
+"""Width from which on the key has two columns, in sizes of its type."""
 COLUMN_GAP_MM: Final = 6.0
 _GAP_MM: Final = 2.4
 """Between a symbol and its words."""
@@ -89,7 +91,7 @@ def symbol_key(
 ) -> Block:
     """Symbol, name and meaning of each sign; in two columns where the width allows."""
     entries = _entries(letters, marks, crosses)
-    columns = 2 if width_mm >= TWO_COLUMNS_FROM_MM and len(entries) > 1 else 1
+    columns = _columns(width_mm, style) if len(entries) > 1 else 1
     column_mm = (width_mm - (columns - 1) * COLUMN_GAP_MM) / columns
     blocks = [_full_entry(entry, column_mm, style) for entry in entries]
     first = _shorter_half(blocks, columns)
@@ -102,6 +104,24 @@ def symbol_key(
             y_mm += block.height_mm
             height_mm = max(height_mm, y_mm)
     return Block((Group(tuple(items), role=Role.LIST),), width_mm, height_mm)
+
+
+def key_lines(signs: KeySigns, *, width_mm: float, style: PageStyle) -> list[Block]:
+    """The same line by line, for a key that goes over several pages: one sign in each, or two."""
+    entries = _entries(signs.letters, signs.marks, signs.crosses)
+    columns = _columns(width_mm, style)
+    column_mm = (width_mm - (columns - 1) * COLUMN_GAP_MM) / columns
+    blocks = [_full_entry(entry, column_mm, style) for entry in entries]
+    if columns == 1:
+        return blocks
+    return [
+        side_by_side(blocks[index : index + columns], COLUMN_GAP_MM)
+        for index in range(0, len(blocks), columns)
+    ]
+
+
+def _columns(width_mm: float, style: PageStyle) -> int:
+    return 2 if width_mm >= _TWO_COLUMNS_EMS * style.note.size_pt * MM_PER_PT else 1
 
 
 def symbol_line(
@@ -235,7 +255,7 @@ def _cell_height_mm(style: PageStyle) -> float:
 
 
 _WIDEST_CROSS_MM: Final = 30.0
-"""A wider cross is shown with narrower cells, so that its meaning keeps a column."""
+"""A wider cross is shown with narrower cells, so that its meaning keeps a column; on an A5 page."""
 
 
 def _cells(entry: _Entry) -> int:
@@ -244,7 +264,11 @@ def _cells(entry: _Entry) -> int:
 
 def _cell_width_mm(entry: _Entry, style: PageStyle) -> float:
     whole_mm = _cell_height_mm(style) * STOCKINETTE_RATIO
-    return whole_mm if entry.cross is None else min(whole_mm, _WIDEST_CROSS_MM / _cells(entry))
+    return (
+        whole_mm
+        if entry.cross is None
+        else min(whole_mm, _WIDEST_CROSS_MM * style.growth / _cells(entry))
+    )
 
 
 def _sign_width_mm(entry: _Entry, style: PageStyle) -> float:

@@ -12,6 +12,7 @@ from charts.plan import Plan
 from layouts.block import Block, DoesNotFitError
 from layouts.blocks import figure
 from layouts.faces import Face
+from layouts.grid_terms import is_fifth
 from layouts.loom_ring import (
     SIDE_DEGREES,
     LoomZone,
@@ -52,6 +53,12 @@ def loom_map(plan: Plan, *, width_mm: float, height_mm: float, style: PageStyle 
 
     Raises DoesNotFitError if the numbers would be too small to read.
     """
+    growth = style.growth
+    return _loom_map(plan, width_mm / growth, height_mm / growth, style.drawn).grown(growth)
+
+
+def _loom_map(plan: Plan, width_mm: float, height_mm: float, style: PageStyle) -> Block:
+    """The map as on an A5 page."""
     outside_mm = min(width_mm / 2, (height_mm - _SEAT_MM) / 2)
     numbers = _numbers_that_fit(plan.loom.pegs, outside_mm, style)
     ring = Ring(plan, width_mm / 2, outside_mm, numbers.pegs_mm)
@@ -98,26 +105,45 @@ class _Numbers:
     circles_mm: tuple[float, ...]
     """Inner first."""
     pegs_mm: float
+    fifths: bool = False
+    """Only peg 1 and each fifth one, where there is no room for every number."""
+
+    def shows(self, peg: int, pegs: int) -> bool:
+        """Whether one peg of so many has its number; none that is too near peg 1."""
+        return not self.fifths or peg == 1 or (is_fifth(peg) and pegs - peg >= _FIFTHS_APART - 1)
+
+
+_FIFTHS_APART: Final = 4
+"""From peg 1 to peg 5."""
 
 
 def _numbers_that_fit(pegs: int, outside_mm: float, style: PageStyle) -> _Numbers:
-    for size_pt in (style.chart_number.size_pt, style.least_number_pt):
+    tried = [
+        (style.chart_number.size_pt, 1, False),
+        (style.chart_number.size_pt, 2, False),
+        (style.least_number_pt, 1, False),
+        (style.least_number_pt, 2, False),
+        (style.least_number_pt, 1, True),
+    ]
+    for size_pt, circles, fifths in tried:
         wide_mm = text_width_mm(str(pegs), Face.REGULAR, size_pt)
-        high_mm = figure_height_mm(size_pt)
-        cell_mm = math.hypot(wide_mm, high_mm)
-        for circles in (1, 2):
-            circles_mm = tuple(
-                outside_mm - cell_mm / 2 - i * (cell_mm + 0.2) for i in reversed(range(circles))
-            )
-            if 2 * math.pi * circles_mm[0] * circles / pegs >= wide_mm + _BETWEEN_NUMBERS_MM:
-                pegs_mm = circles_mm[0] - cell_mm / 2 - _PEG_TO_NUMBER_MM
-                return _Numbers(size_pt, circles_mm, pegs_mm)
+        cell_mm = math.hypot(wide_mm, figure_height_mm(size_pt))
+        circles_mm = tuple(
+            outside_mm - cell_mm / 2 - i * (cell_mm + 0.2) for i in reversed(range(circles))
+        )
+        apart = _FIFTHS_APART if fifths else circles
+        pegs_mm = circles_mm[0] - cell_mm / 2 - _PEG_TO_NUMBER_MM
+        roomy = 2 * math.pi * circles_mm[0] * apart / pegs >= wide_mm + _BETWEEN_NUMBERS_MM
+        if roomy and 2 * math.pi * pegs_mm / pegs >= _LEAST_PITCH_MM:
+            return _Numbers(size_pt, circles_mm, pegs_mm, fifths)
     raise DoesNotFitError(
         f"a loom map of {pegs} pegs needs more than {2 * outside_mm:.0f} mm of width"
     )
 
 
 _BETWEEN_NUMBERS_MM: Final = 0.6
+_LEAST_PITCH_MM: Final = 1.5
+"""From peg to peg at least."""
 _PEG_TO_NUMBER_MM: Final = 3.0
 """From the middle of a peg to its number: a peg and its marker lie between."""
 
@@ -174,11 +200,12 @@ def _filled(
 def _peg_numbers(ring: Ring, numbers: _Numbers) -> list[Item]:
     items: list[Item] = []
     drop_mm = figure_height_mm(numbers.size_pt) / 2
-    for peg in range(1, ring.plan.loom.pegs + 1):
+    pegs = ring.plan.loom.pegs
+    for peg in filter(lambda one: numbers.shows(one, pegs), range(1, pegs + 1)):
         circle_mm = numbers.circles_mm[(peg - 1) % len(numbers.circles_mm)]
         place = ring.place(peg) + (_first_moved(ring, numbers) if peg == 1 else 0.0)
         x_mm, y_mm = ring.point(place, circle_mm)
-        fifth = peg % 5 == 0 or peg == 1
+        fifth = not numbers.fifths and (peg % 5 == 0 or peg == 1)
         items.append(
             Text(
                 x_mm,

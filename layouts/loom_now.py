@@ -100,6 +100,20 @@ def small_loom_map(
     Only the pegs at borders are numbered, as far as there is room; the ball lies at the peg where
     the yarn waits.
     """
+    growth = style.growth
+    size_mm = (width_mm / growth, height_mm / growth)
+    return _small_loom_map(plan, part, yarn_peg, *size_mm, style.drawn).grown(growth)
+
+
+def _small_loom_map(
+    plan: Plan,
+    part: Part,
+    yarn_peg: PegNumber,
+    width_mm: float,
+    height_mm: float,
+    style: PageStyle,
+) -> Block:
+    """The map as on an A5 page."""
     tasks = _tasks(plan, part)
     note = style.note
     wide_mm = text_width_mm(str(plan.loom.pegs), Face.REGULAR, note.size_pt)

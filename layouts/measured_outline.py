@@ -120,8 +120,8 @@ def both_words(length_mm: float, units: Units) -> str:
 
 SCALES: Final = (1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0)
 """How many times smaller than the sock a drawing may be."""
-BADGE_MM: Final = 2.1
-"""Radius of the disc behind a letter."""
+_BADGE_MM: Final = 2.1
+"""Radius of the disc behind a letter on an A5 page."""
 _LEFT_MM: Final = 17.0
 _RIGHT_MM: Final = 9.0
 _BELOW_MM: Final = 13.0
@@ -173,8 +173,8 @@ def measured_outline(
 
     Raises DoesNotFitError if even the smallest scale is too large.
     """
-    shape = measured_shape(measures)
-    room = (width_mm - _LEFT_MM - _RIGHT_MM, height_mm - _BELOW_MM)
+    shape, growth = measured_shape(measures), style.growth
+    room = (width_mm - (_LEFT_MM + _RIGHT_MM) * growth, height_mm - _BELOW_MM * growth)
     scale = next(
         (
             scale
@@ -185,19 +185,18 @@ def measured_outline(
     )
     if scale is None:
         raise DoesNotFitError("a measured sock needs more room; a larger page would do")
-    drawing = _Drawing(shape, scale, style)
+    drawn = scale * growth
+    drawing = _Drawing(shape, drawn, style.drawn)
     words = ", ".join(f"{place.value} {place.words}" for place in Place)
     figure = Group(
         tuple(drawing.items()), role=Role.FIGURE, alt=f"The sock from the side; lettered: {words}."
     )
-    return MeasuredOutline(
-        Block(
-            (figure,),
-            _LEFT_MM + shape.length / scale + _RIGHT_MM,
-            shape.height / scale + _BELOW_MM,
-        ),
-        scale,
+    block = Block(
+        (figure,),
+        _LEFT_MM + shape.length / drawn + _RIGHT_MM,
+        shape.height / drawn + _BELOW_MM,
     )
+    return MeasuredOutline(block.grown(growth), scale)
 
 
 @dataclass(frozen=True)
@@ -268,11 +267,16 @@ class _Drawing:
         yield from badge(place, x_mm, (top + bottom) / 2, self.style)
 
 
+def badge_mm(style: PageStyle) -> float:
+    """Radius of the disc behind a letter."""
+    return _BADGE_MM * style.growth
+
+
 def badge(place: Place, x_mm: float, y_mm: float, style: PageStyle) -> Iterator[Item]:
     """The letter of a place, white on a black disc about a point."""
-    size_pt = min(style.note.size_pt, 9.0)
+    size_pt = style.note.size_pt
     high_mm = metrics(Face.BOLD).cap_height * size_pt * MM_PER_PT / 1000
-    yield circle(x_mm, y_mm, BADGE_MM, stroke=None, fill=BLACK)
+    yield circle(x_mm, y_mm, badge_mm(style), stroke=None, fill=BLACK)
     yield Text(x_mm, y_mm + high_mm / 2, place.value, Face.BOLD, size_pt, WHITE, Align.CENTRE)
 
 

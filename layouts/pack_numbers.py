@@ -126,7 +126,7 @@ class SockNumbers:
     def _label(self, who: str) -> Block:
         """The label, large, under a bar as on a cover."""
         width_mm = self.room.width_mm
-        look = cover_title_style(who, width_mm)
+        look = cover_title_style(who, width_mm, self.room.style)
         words = set_lines(break_lines(who, look, width_mm), 0.0, 5.0, width_mm, look, role=Role.H1)
         bar = Group(
             (rect(0.0, 0.0, 22.0, 2.0, stroke=None, fill=self.room.style.ink),), role=Role.ARTIFACT

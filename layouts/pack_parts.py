@@ -305,7 +305,7 @@ def _group(units: Sequence[Unit], room: PackRoom) -> _Group | None:
     if not fitting:
         return None
     cell_mm = sizes_mm[fitting - 1]
-    cost = 1 + max(0.0, _GOOD_CELL_MM - cell_mm) * _SMALL_CELL_COST
+    cost = 1 + max(0.0, room.style.good_cell_mm - cell_mm) * _SMALL_CELL_COST
     return _Group(cost, partial(_shared_page, units, cell_mm, room))
 
 
@@ -313,9 +313,6 @@ def _cell_sizes_mm(style: PageStyle) -> list[float]:
     """Sizes of cells to try, the smallest first."""
     steps = round((style.most_cell_mm - style.least_cell_mm) / _CELL_STEP_MM)
     return [style.least_cell_mm + step * _CELL_STEP_MM for step in range(steps + 1)]
-
-
-_GOOD_CELL_MM: Final = 4.2
 
 
 def _below_own_pages(first: PackPart, others: Sequence[Unit], room: PackRoom) -> _Group | None:

@@ -18,18 +18,23 @@ def filled_pages(
 ) -> Iterator[list[Piece]]:
     """The pieces page by page; `head` comes first on each.
 
+    A piece that is to stay with the next one is parted from it only where a page cannot hold both.
     Raises DoesNotFitError if a piece is higher than a page.
     """
     room_mm = height_mm - (head.height_mm if head else 0.0)
     rest = squeezed(pieces, room_mm)
     while rest:
-        count = fitting(rest, room_mm)
+        count = fitting(rest, room_mm) or fitting(_loose(rest), room_mm)
         if not count:
             raise DoesNotFitError(
                 f"{rest[0].block.height_mm:.0f} mm in one piece; a page has {room_mm:.0f} mm"
             )
         yield [*([head] if head else []), *rest[:count]]
         rest = rest[count:]
+
+
+def _loose(pieces: Sequence[Piece]) -> list[Piece]:
+    return [replace(piece, with_next=False) for piece in pieces]
 
 
 def tight_pages(

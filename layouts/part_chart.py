@@ -15,12 +15,12 @@ from charts.verify import Knit
 from layouts.block import Block, DoesNotFitError
 from layouts.grid import SIZE_STEP_MM, FittedChart, measure_chart, rows_in_words
 from layouts.grid_geometry import GridGeometry
-from layouts.grid_split import cut_up
+from layouts.grid_split import cut_evenly
 from layouts.style import PageStyle
 
 BOUNDLESS_MM: Final = 10_000.0
-_SLACKS_MM: Final = (6.0, 10.0, 14.0, 18.0, 24.0)
-"""What the pieces of a cut chart need in common beside their share of its height."""
+_TALL: Final = 0.5
+"""Height from which on a chart is worth cutting, in pages."""
 
 
 @dataclass(frozen=True)
@@ -76,19 +76,15 @@ class PartChart:
         return least
 
     def in_pieces(self, count: int) -> FittedChart | None:
-        """The upright chart cut between rows into so many pieces, about equally high."""
+        """The upright chart, if it is tall, cut between rows into so many pieces, about equally
+        high."""
         whole = self._whole
-        if whole is None:
+        if whole is None or whole.height_mm < _TALL * self.page_height_mm:
             return None
-        for slack_mm in _SLACKS_MM:
-            height_mm = min(whole.height_mm / count + slack_mm, self.page_height_mm)
-            try:
-                pieces = cut_up(whole, height_mm)
-            except DoesNotFitError:
-                continue
-            if len(pieces) == count:
-                return FittedChart(tuple(replace(whole, piece=piece) for piece in pieces), False)
-        return None
+        pieces = cut_evenly(whole, count, self.page_height_mm)
+        if pieces is None:
+            return None
+        return FittedChart(tuple(replace(whole, piece=piece) for piece in pieces), False)
 
     def draw(self, chart: FittedChart) -> tuple[Block, ...]:
         """Its blocks, with the rows in words for those who hear them."""

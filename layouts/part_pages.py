@@ -26,6 +26,7 @@ from layouts.blocks import (
     squeezed,
     stacked,
 )
+from layouts.edition import Content
 from layouts.frame import Entry, Leaf, PageFrame, Side
 from layouts.grafting import HEAD_SPACE_MM, grafting_pieces, looping_pieces, pair_pieces
 from layouts.grid import FittedChart
@@ -40,18 +41,17 @@ from layouts.page_fill import (
 )
 from layouts.part_chart import PartChart, last_rows
 from layouts.spreads import Way
-from layouts.steps_block import Rung, step_ladder
-from layouts.techniques import Technique, technique_box
+from layouts.steps_block import Rung, step_ladder, without_rows
+from layouts.techniques import Technique, technique_boxes
 
 SMALL_MAP_MM: Final = 40.0
+"""Heights of the small loom map on an A5 page."""
 TINY_MAP_MM: Final = 31.0
 LARGE_MAP_MM: Final = 54.0
 MAP_COSTS: Final = {LARGE_MAP_MM: 0.0, SMALL_MAP_MM: 0.02, TINY_MAP_MM: 0.06, 0.0: 0.5}
 """What a smaller loom map, or none, costs in pages."""
 TINY_MAP_PEGS: Final = 64
 """A ring of more pegs is not drawn that small."""
-WIDE_FROM_MM: Final = 150.0
-"""From this width on boxes stand in pairs."""
 PAIR_GAP_MM: Final = 6.0
 MOST_TURNS: Final = 6
 """Pieces that a tall chart is cut into at most, each with its own page of steps."""
@@ -89,7 +89,9 @@ class PartPages:
     def ways(self) -> list[Way]:
         """Every way to lay the part out; at least one."""
         if self.part is Part.CLOSING:
-            return [self._closing()]
+            return self._closing()
+        if self.frame.edition.content is not Content.FULL:
+            return self._flowing()
         found: list[Way] = []
         for map_mm in self._map_heights_mm():
             against = MAP_COSTS[map_mm] if self.has_map else 0.0
@@ -101,16 +103,18 @@ class PartPages:
                     *self._facing(kept, before, late),
                 )
                 found += [replace(way, cost=way.cost + against) for way in ways]
-        return found or [*self._in_turns()] or self._split()
+        found = found or [*self._in_turns()] or self._split()
+        fewest = min(way.pages for way in found)
+        return found + [way for way in self._flowing() if way.pages < fewest]
 
     def _shares(self, map_mm: float) -> Iterator[tuple[list[Piece], list[Piece], int]]:
         """Boxes before chart and steps and beside them, in the order in which they are needed, and
         how many of these are needed before the first row; the loom map is with the ones or the
         others."""
         boxes = self.boxes
-        ring = [self.loom_map(self.box_width_mm, map_mm)] if self.has_map and map_mm else []
+        ring = [self.loom_map(map_mm)] if self.has_map and map_mm else []
         for count in range(len(boxes) + 1):
-            late = sum(one.between_rows for one in self.techniques[count:])
+            late = sum(one.between_rows for one, _ in self._boxes[count:])
             yield self._in_rows([*ring, *boxes[:count]]), self._in_rows(boxes[count:]), late
             if ring:
                 yield self._in_rows(boxes[:count]), self._in_rows([*ring, *boxes[count:]]), late
@@ -132,8 +136,17 @@ class PartPages:
         return make_part_steps(self.knit, self.part)
 
     @cached_property
-    def rungs(self) -> list[Rung]:
+    def all_rungs(self) -> list[Rung]:
+        """The ladder of the part."""
         return step_ladder(self.part_steps, width_mm=self.frame.width_mm, style=self.frame.style)
+
+    @cached_property
+    def rungs(self) -> list[Rung]:
+        """What of the ladder is printed: where there are charts alone, no rows."""
+        if self.frame.edition.content is Content.CHARTS and self.part is not Part.CLOSING:
+            lead, tail = without_rows(self.all_rungs)
+            return [*lead, *tail]
+        return self.all_rungs
 
     @cached_property
     def steps(self) -> list[Piece]:
@@ -147,44 +160,60 @@ class PartPages:
     def has_map(self) -> bool:
         return self.part in PARTS_WITH_MAP and not self.again and self.yarn_peg is not None
 
-    def loom_map(self, width_mm: float, height_mm: float) -> Block:
-        """The ring as the part begins."""
+    def loom_map(self, height_mm: float) -> Block:
+        """The ring as the part begins; `height_mm` on an A5 page."""
         assert self.yarn_peg is not None
         return small_loom_map(
             self.knit.plan,
             self.part,
             self.yarn_peg,
-            width_mm=width_mm,
-            height_mm=height_mm,
+            width_mm=self.box_width_mm,
+            height_mm=height_mm * self.frame.style.growth,
             style=self.frame.style,
         )
 
-    @cached_property
+    @property
     def boxes(self) -> list[Block]:
         """The technique boxes."""
+        return [box for _, box in self._boxes]
+
+    @cached_property
+    def _boxes(self) -> list[tuple[Technique, Block]]:
         return [
-            technique_box(one, width_mm=self.box_width_mm, style=self.frame.style)
+            (one, box)
             for one in self.techniques
+            for box in technique_boxes(
+                one,
+                width_mm=self.box_width_mm,
+                height_mm=self.frame.height_mm,
+                style=self.frame.style,
+            )
         ]
 
     @property
     def box_width_mm(self) -> float:
         whole_mm = self.frame.width_mm
-        return (whole_mm - PAIR_GAP_MM) / 2 if whole_mm >= WIDE_FROM_MM else whole_mm
+        return (whole_mm - PAIR_GAP_MM) / 2 if self.frame.is_wide else whole_mm
 
     def extras(self, map_mm: float) -> list[Piece]:
         """The loom map and the technique boxes; on wide paper two in a row."""
         blocks = list(self.boxes)
         if self.has_map and map_mm:
-            blocks.insert(0, self.loom_map(self.box_width_mm, map_mm))
+            blocks.insert(0, self.loom_map(map_mm))
         return self._in_rows(blocks)
 
     def _in_rows(self, blocks: Sequence[Block]) -> list[Piece]:
-        """Each in a line of its own; on wide paper two in one."""
-        if self.box_width_mm < self.frame.width_mm:
-            rows = [blocks[index : index + 2] for index in range(0, len(blocks), 2)]
-            blocks = [side_by_side(row, PAIR_GAP_MM) for row in rows]
-        return [Piece(block, BETWEEN_MM - 2.0) for block in blocks]
+        """Each in a line of its own; on wide paper two in one, or all in two columns if that is
+        lower."""
+        if self.box_width_mm == self.frame.width_mm:
+            return [Piece(block, _BETWEEN_BOXES_MM) for block in blocks]
+        rows = [blocks[index : index + 2] for index in range(0, len(blocks), 2)]
+        pieces = [Piece(side_by_side(row, PAIR_GAP_MM), _BETWEEN_BOXES_MM) for row in rows]
+        if len(rows) > 1:
+            columns = _in_columns(blocks)
+            if columns.height_mm < pieces_height_mm(pieces):
+                return [Piece(columns, _BETWEEN_BOXES_MM)]
+        return pieces
 
     @cached_property
     def chart(self) -> PartChart:
@@ -317,6 +346,90 @@ class PartPages:
                 return index + 1
         return 0
 
+    def _flowing(self) -> list[Way]:
+        """Boxes, chart and steps one after the other over as many pages as they need, the chart
+        where it leaves least room empty; the best such way from each side on."""
+        best: dict[Side, Way] = {}
+        for map_mm in self._map_heights_mm():
+            extras = self.extras(map_mm)
+            against = MAP_COSTS[map_mm] if self.has_map else 0.0
+            for chart in self._sizes_of_chart():
+                for place in range(len(extras) + 1):
+                    for way in self._flow(extras[:place], chart, extras[place:], against):
+                        known = best.get(way.start)
+                        if known is None or way.pages + way.cost < known.pages + known.cost:
+                            best[way.start] = way
+        return list(best.values())
+
+    def _sizes_of_chart(self) -> Sequence[FittedChart | None]:
+        """Large, and so small that more goes beside it."""
+        if self.frame.edition.content is Content.STEPS:
+            return [None]
+        good_mm = self.frame.style.good_cell_mm
+        sizes = [self.chart.best, self.chart.at_size(good_mm), self.chart.at_size(0.85 * good_mm)]
+        return [size for index, size in enumerate(sizes) if size not in sizes[:index]]
+
+    def _flow(
+        self, first: list[Piece], chart: FittedChart | None, then: list[Piece], against: float
+    ) -> Iterator[Way]:
+        """These boxes, the chart, more boxes and the steps; from either side on."""
+        height_mm = self.frame.height_mm
+        rooms = self._rooms_of(chart)
+        charts = [Piece(room, BETWEEN_MM) for room in rooms]
+        rows = {id(rung.piece.block) for rung in self.rungs if rung.is_row}
+        lead: list[Piece] = []
+        rest = self.steps
+        if not rows:
+            # What is done before the first row stands before the chart.
+            lead, rest = ([rung.piece for rung in some] for some in without_rows(self.all_rungs))
+            # A chart on its side goes on the next page.
+            lead[-1:] = [replace(one, with_next=False) for one in lead[-1:]]
+        pieces = [*spaced(first), *spaced(lead), *charts, *spaced(then), *rest]
+        pages = tight_pages(pieces, height_mm)
+
+        def make() -> tuple[Leaf, ...]:
+            blocks = self.chart.draw(chart) if chart is not None else ()
+            drawn = {id(room): block for room, block in zip(rooms, blocks, strict=True)}
+            words = counted("", len(pages))
+            return tuple(
+                self.leaf(
+                    [replace(one, block=drawn.get(id(one.block), one.block)) for one in page],
+                    which,
+                    first=not index,
+                )
+                for index, (page, which) in enumerate(zip(pages, words, strict=True))
+            )
+
+        pages_mm = [pieces_height_mm(page) for page in pages]
+        cost = against + fill_cost(pages_mm, height_mm)
+        if chart is not None:
+            cost += self._small_cost(chart)
+        blocks = [[piece.block for piece in page] for page in pages]
+        chart_pages = [
+            index
+            for index, page in enumerate(blocks)
+            if any(one is room for one in page for room in rooms)
+        ]
+        row_pages = [
+            index for index, page in enumerate(blocks) if any(id(one) in rows for one in page)
+        ]
+        for start in (Side.LEFT, Side.RIGHT):
+            if row_pages and chart_pages and _overleaf(chart_pages[-1], row_pages[0], start):
+                continue
+            apart = sum(
+                max((_apart_cost(one, page, start) for one in chart_pages), default=0.0)
+                for page in row_pages
+            )
+            yield Way(len(pages), make, start, cost + apart)
+
+    def _rooms_of(self, chart: FittedChart | None) -> list[Block]:
+        """The room of each of its blocks; one on its side has a page of its own."""
+        if chart is None:
+            return []
+        if chart.turned:
+            return [_room_of(self.frame.height_mm) for _ in chart.geometries]
+        return [_room_of(one.height_mm) for one in chart.geometries]
+
     def _in_turns(self) -> Iterator[Way]:
         """A tall chart in pieces on left pages, each facing the steps of its rows."""
         height_mm = self.frame.height_mm
@@ -364,7 +477,7 @@ class PartPages:
         """The ladder cut where the chart is."""
         ends = list(last_rows(chart))
         chunks: list[list[Piece]] = [[]]
-        for rung in self.rungs:
+        for rung, after in zip_longest(self.rungs, self.rungs[1:]):
             chunks[-1].append(rung.piece)
             step = rung.step
             if isinstance(step, RowStep | RepeatStep):
@@ -372,7 +485,8 @@ class PartPages:
                     step.section,
                     step.last,
                 )
-                if ends_here and len(chunks) < len(ends):
+                goes_on = after is not None and after.step is step
+                if ends_here and len(chunks) < len(ends) and not goes_on:
                     chunks.append([])
         return chunks
 
@@ -425,7 +539,7 @@ class PartPages:
         pages = len(openers) + chart_pages + len(step_pages) + len(behind)
         return Way(pages, make, start, BEHIND_COST * len(behind))
 
-    def _closing(self) -> Way:
+    def _closing(self) -> list[Way]:
         """Loops onto the needles on one page, the graft itself on the page beside it."""
         frame = self.frame
         plan, style, width_mm = self.knit.plan, frame.style, frame.width_mm
@@ -457,15 +571,44 @@ class PartPages:
                 *(self.leaf(page, "the graft") for page in others),
             )
 
-        return Way(len(pages), make, Side.EITHER if len(pages) % 2 else Side.LEFT)
+        if len(pages) % 2:
+            return [Way(len(pages), make)]
+        return [Way(len(pages), make, Side.LEFT), Way(len(pages), make, cost=OVERLEAF_COST)]
 
     def _cost(self, chart: FittedChart, used_mm: Sequence[float], before: list[Piece]) -> float:
         """What speaks against a way, in pages: cells smaller than they could be, empty pages."""
-        best_mm = min(self.chart.best.cell_mm, GOOD_CELL_MM)
-        small = max(0.0, best_mm - chart.cell_mm) * SMALL_CELL_COST
-        small += TURNED_COST * chart.turned
         pages_mm = [*used_mm, *([pieces_height_mm(before)] if before else [])]
-        return small + fill_cost(pages_mm, self.frame.height_mm)
+        return self._small_cost(chart) + fill_cost(pages_mm, self.frame.height_mm)
+
+    def _small_cost(self, chart: FittedChart) -> float:
+        best_mm = min(self.chart.best.cell_mm, self.frame.style.good_cell_mm)
+        return max(0.0, best_mm - chart.cell_mm) * SMALL_CELL_COST + TURNED_COST * chart.turned
+
+
+def _apart_cost(chart_page: int, page: int, start: Side) -> float:
+    """What it costs if the rows of a page are worked from a chart on another one, or overleaf."""
+    if page == chart_page:
+        return 0.0
+    return APART_COST + OVERLEAF_COST * _overleaf(chart_page, page, start)
+
+
+def _overleaf(page: int, other: int, start: Side) -> bool:
+    """Whether two pages do not lie open side by side if the first of all lies on that side."""
+    before = int(start is Side.RIGHT)
+    return (page + before) // 2 != (other + before) // 2
+
+
+def _in_columns(blocks: Sequence[Block]) -> Block:
+    """Two columns, read one after the other, the taller as low as it can be."""
+    stacks = [
+        [stacked([Piece(block, _BETWEEN_BOXES_MM) for block in part]) for part in parts if part]
+        for parts in ((blocks[:count], blocks[count:]) for count in range(1, len(blocks) + 1))
+    ]
+    columns = (side_by_side(stack, PAIR_GAP_MM) for stack in stacks)
+    return min(columns, key=lambda block: block.height_mm)
+
+
+_BETWEEN_BOXES_MM: Final = BETWEEN_MM - 2.0
 
 
 def hint_block(words: str, frame: PageFrame) -> Block:
@@ -483,8 +626,6 @@ def fill_cost(pages_mm: Sequence[float], height_mm: float) -> float:
 
 BEFORE: Final = "how to"
 _FIRST: Final = "before row 1"
-GOOD_CELL_MM: Final = 4.2
-"""Cells this large are read at arm's length."""
 SMALL_CELL_COST: Final = 0.9
 """Pages that a millimetre less costs."""
 AFTER_COST: Final = 0.4

@@ -28,10 +28,10 @@ from layouts.blocks import (
     stacked,
 )
 from layouts.measured_outline import (
-    BADGE_MM,
     MeasuredOutline,
     Place,
     badge,
+    badge_mm,
     cm_words,
     inch_words,
     measured_outline,
@@ -252,6 +252,7 @@ _PAIR_GAP_MM: Final = 2.2
 _ABOVE_MM: Final = 0.7
 _BELOW_MM: Final = 0.5
 _LEAST_DRAWING_MM: Final = (62.0, 38.0)
+"""Sizes on an A5 page, as those that follow."""
 _MOST_DRAWING_MM: Final = (105.0, 95.0)
 _BESIDE_FROM_MM: Final = 66.0
 """Room at the right of the table from which on drawing and remarks stand there."""
@@ -294,7 +295,7 @@ class _Table:
         tables = self._tables()
         width = tables[0].width_mm
         beside = self.width - width - _GAP_MM
-        if beside >= _BESIDE_FROM_MM:
+        if beside >= _BESIDE_FROM_MM * self.style.growth:
             column = stacked(self._column(beside, self.height))
             if column.height_mm <= self.height:
                 first, *others = tables
@@ -338,16 +339,19 @@ class _Table:
         """The drawing above the remarks."""
         remarks = self._remarks(width)
         room = height - pieces_height_mm(remarks) - _GAP_MM
-        drawing = self._drawing(min(width, _MOST_DRAWING_MM[0]), min(room, _MOST_DRAWING_MM[1]))
+        wide, high = self._most_drawing
+        drawing = self._drawing(min(width, wide), min(room, high))
         return [*drawing, *remarks]
 
     def _top(self, words: Sequence[str], height: float) -> Block | None:
         """The drawing with these remarks at its right, if there is room for both."""
-        if height < _LEAST_DRAWING_MM[1]:
+        growth = self.style.growth
+        if height < _LEAST_DRAWING_MM[1] * growth:
             return None
-        high = min(height, _MOST_DRAWING_MM[1])
-        for share in (_MOST_DRAWING_MM[0], 0.55 * self.width, _LEAST_DRAWING_MM[0]):
-            wide = min(share, self.width - _REMARKS_FROM_MM - _GAP_MM)
+        most_wide, most_high = self._most_drawing
+        high = min(height, most_high)
+        for share in (most_wide, 0.55 * self.width, _LEAST_DRAWING_MM[0] * growth):
+            wide = min(share, self.width - _REMARKS_FROM_MM * growth - _GAP_MM)
             drawing = stacked(self._drawing(wide, high))
             remarks = stacked(self._paragraphs(words, self.width - drawing.width_mm - _GAP_MM))
             if remarks.height_mm <= height:
@@ -357,6 +361,11 @@ class _Table:
         return None
 
     # Drawing and remarks
+
+    @property
+    def _most_drawing(self) -> tuple[float, float]:
+        growth = self.style.growth
+        return _MOST_DRAWING_MM[0] * growth, _MOST_DRAWING_MM[1] * growth
 
     def _drawing(self, width: float, height: float) -> list[Piece]:
         """One of the socks, the middle one, with its name and scale; none without a gauge."""
@@ -466,9 +475,14 @@ class _Table:
             rows = [self._row(row, chosen, label, column, is_paired) for row in self.rows]
             yield from self._in_turns(self._with_end(rows), head)
 
+    @property
+    def _letter_mm(self) -> float:
+        """Room for the letter before a label."""
+        return 2 * badge_mm(self.style) + 1.4
+
     def _label_mm(self) -> float:
         words = max(width_mm(row.label, self.look) for row in self.rows)
-        return _LETTER_MM + words + _COLUMN_GAP_MM + self._units_mm()
+        return self._letter_mm + words + _COLUMN_GAP_MM + self._units_mm()
 
     def _units_mm(self) -> float:
         return max(width_mm(_units(row.units), self.style.note) for row in self.rows)
@@ -557,8 +571,9 @@ class _Table:
             high = max(high, y_mm - _ABOVE_MM)
         letters: list[Item] = []
         if row.place is not None:
-            letters += badge(row.place, BADGE_MM, base - look.cap_height_mm / 2, self.style)
-        letters += set_line(row.label, _LETTER_MM, base, look)
+            middle = base - look.cap_height_mm / 2
+            letters += badge(row.place, badge_mm(self.style), middle, self.style)
+        letters += set_line(row.label, self._letter_mm, base, look)
         units = [_units(row.units)] if is_paired else list(row.units)
         left = label - self._units_mm()
         for index, unit in enumerate(units):
@@ -586,10 +601,6 @@ def _gauge_words(gauge: GaugeReading | None, units: Units) -> str:
     rows, _ = counted_over(gauge.rows.per_10cm, units)
     counts = f"{stitches:.3g} stitches and {rows:.3g} rows in {span.replace(' ', NO_BREAK_SPACE)}"
     return f"{counts}, {gauge.basis}" if gauge.source.is_estimate else counts
-
-
-_LETTER_MM: Final = 2 * BADGE_MM + 1.4
-"""Room for the letter before a label."""
 
 
 def _units(units: Sequence[str]) -> str:

@@ -16,17 +16,18 @@ from charts.parts import Part, parts_of
 from charts.proof import Proof
 from charts.sizes import SizedPattern
 from charts.told_twice import prove_told
-from layouts.block import Block, DoesNotFitError
+from layouts.block import Block
 from layouts.booklet import (
     FOLDED_UP_TO_MM,
-    LEAST_PAGE_MM,
     MIRRORED_PARTS,
     PAGES_ON_SHEET,
+    booklet_frame,
     make_booklet,
     told_socks,
 )
 from layouts.cover import for_hand_words
-from layouts.frame import Entry, Leaf, PageFrame
+from layouts.edition import STANDARD_EDITION, Content, Edition
+from layouts.frame import Entry, Leaf
 from layouts.front_matter import CAUTIONS_PLACE, ContentsLine, finishing_way, key_way, notes_leaf
 from layouts.imprint import NO_IMPRINT, Imprint
 from layouts.paper import Paper
@@ -38,12 +39,11 @@ from layouts.sized_cover import kind_words, sized_cover
 from layouts.sized_maps import sized_maps_way
 from layouts.sized_pages import SizedPartPages
 from layouts.sized_plan import sized_gather_way, sized_plan_way
-from layouts.sized_reading import contents_pages, is_wide, lines_on_page, reading_way
+from layouts.sized_reading import contents_pages, lines_on_page, reading_way, reads_beside
 from layouts.sized_sets import part_sets
 from layouts.sized_techniques import ShownTechniques
 from layouts.sized_tracker import sized_tracker_way
 from layouts.spreads import Way, choose_ways, places_in
-from layouts.style import BOOKLET, PageStyle
 from layouts.techniques import Technique
 
 
@@ -52,7 +52,7 @@ def make_sized_booklet(
     *,
     paper: Paper,
     mark: str | None = None,
-    style: PageStyle = BOOKLET,
+    edition: Edition = STANDARD_EDITION,
     imprint: Imprint = NO_IMPRINT,
 ) -> Document:
     """The booklet of every proved size.
@@ -68,15 +68,7 @@ def make_sized_booklet(
     names = tuple(size.name for size in pattern.sizes)
     if mark is not None and mark not in names:
         raise ValueError(f"no size {mark!r} to mark among {', '.join(names)}")
-    paper = paper.upright
-    least_width_mm, least_height_mm = LEAST_PAGE_MM
-    if paper.width_mm < least_width_mm or paper.height_mm < least_height_mm:
-        raise DoesNotFitError(
-            f"a booklet needs pages of {least_width_mm:g} x {least_height_mm:g} mm or more, such "
-            "as a5 or half-letter"
-        )
-    style = replace(style, accent=imprint.accent)
-    return _Maker(pattern, paper, mark, style, imprint).document()
+    return _Maker(pattern, paper, mark, edition, imprint).document()
 
 
 class _Maker:
@@ -87,7 +79,7 @@ class _Maker:
         pattern: SizedPattern,
         paper: Paper,
         mark: str | None,
-        style: PageStyle,
+        edition: Edition,
         imprint: Imprint,
     ) -> None:
         self.pattern = pattern
@@ -96,7 +88,7 @@ class _Maker:
         self.seconds = SizeSet(names, tuple(size.second for size in pattern.sizes), mark)
         marked = self.sizes.marked
         shown = (len(names) - 1) // 2 if marked is None else marked
-        self.frame = PageFrame(self.sizes.plans[shown], paper, style, imprint=imprint)
+        self.frame = booklet_frame(self.sizes.plans[shown], paper, edition, imprint)
         self.places: dict[str, int] = {}
         """Pages that others point to; known when pages are drawn."""
 
@@ -122,7 +114,7 @@ class _Maker:
                 only.knit,
                 only.second,
                 paper=frame.paper,
-                style=frame.style,
+                edition=frame.edition,
                 imprint=frame.imprint,
             )
             if not only.name and not self.pattern.failed:
@@ -178,7 +170,7 @@ class _Maker:
         """The units in the order they are read, each with its ways; the contents left out."""
         frame, sizes = self.frame, self.sizes
         yield [self._cover()]
-        if not is_wide(frame):
+        if not reads_beside(sizes, frame):
             yield [reading_way(sizes, frame)]
         yield [self._size_table()]
         yield [sized_maps_way(sizes, frame)]
@@ -190,7 +182,8 @@ class _Maker:
             if part.part is not Part.CLOSING and not part.opens
             for one in part.charts
         ]
-        yield [key_way(charts, frame)]
+        if frame.edition.content is not Content.STEPS:
+            yield [key_way(charts, frame)]
         yield [sized_plan_way(sizes, frame)]
         yield from (part.ways() for part in parts if not part.again)
         yield [finishing_way(frame.plan, frame)]

@@ -22,7 +22,7 @@ from layouts.scene import (
     text_width_mm,
 )
 from layouts.size_order import SizeSet
-from layouts.steps_block import BOXES_HEARD, boxes_path
+from layouts.steps_block import BOXES_HEARD, boxes_path, numbered_box_mm
 from layouts.style import PageStyle
 from layouts.text import Style
 
@@ -206,7 +206,7 @@ def numbered_boxes(
 
     `first` is the number of the first row, None where it is not the same for all.
     """
-    side_mm = style.tick_box_mm + 0.8
+    side_mm = numbered_box_mm(max(counts) + (first or 1) - 1, style)
     block_mm = block * side_mm + _BLOCK_GAP_MM
     across = max(1, int((width_mm + _BLOCK_GAP_MM) / block_mm))
     most = max(counts)

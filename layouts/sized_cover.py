@@ -52,7 +52,7 @@ def sized_cover(
 ) -> Block:
     """The whole cover inside the margins; `sizes` are those of the pattern."""
     spec = pattern.sizes[0].knit.plan.spec
-    title_style = replace(cover_title_style(spec.title, width_mm), ink=style.accent)
+    title_style = replace(cover_title_style(spec.title, width_mm, style), ink=style.accent)
     lines = break_lines(spec.title, title_style, width_mm)
     title = set_lines(lines, 0.0, 8.0, width_mm, title_style, role=Role.H1)
     look = Style(style.step.size_pt + 1.0, style.step.leading_pt + 2.0, after_pt=2.0)
@@ -74,7 +74,7 @@ def sized_cover(
     items.append(listed_sizes.placed(0.0, top_mm))
     top_mm += listed_sizes.height_mm + 9.0
     room_mm = foot_mm - 8.0 - top_mm
-    if room_mm >= LEAST_DRAWING_MM:
+    if room_mm >= LEAST_DRAWING_MM * style.growth:
         knit = sizes.knits[_shown(sizes)]
         labels = {part: PartLabel(part_label(knit.plan, part).name, ()) for part in Part}
         drawing = measured_sock(

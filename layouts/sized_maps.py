@@ -29,7 +29,7 @@ _SEAT_MM: Final = 20.0
 _BETWEEN_MM: Final = 5.0
 _LEAST_COLUMN_MM: Final = 25.0
 _NAME_MM: Final = 27.0
-"""Swatch and name of a zone."""
+"""Swatch and name of a zone; sizes on an A5 page, as those above but the step."""
 
 
 def map_groups(sizes: SizeSet) -> tuple[SizeSet, ...]:
@@ -64,8 +64,9 @@ def sized_maps_way(sizes: SizeSet, frame: PageFrame) -> Way:
 
 def _rings_mm(groups: Sequence[SizeSet], frame: PageFrame) -> list[float]:
     """Widths of a ring to try, the largest first."""
-    least_mm = min(_least_ring_mm(groups), frame.width_mm)
-    most_mm = min(_MOST_RING_MM, frame.width_mm, frame.height_mm - _SEAT_MM)
+    growth = frame.style.growth
+    least_mm = min(_least_ring_mm(groups) * growth, frame.width_mm)
+    most_mm = min(_MOST_RING_MM * growth, frame.width_mm, frame.height_mm - _SEAT_MM * growth)
     count = int((most_mm - least_mm) / _RING_STEP_MM)
     return [most_mm - step * _RING_STEP_MM for step in range(count + 1)] or [most_mm]
 
@@ -92,7 +93,9 @@ def _has_map(page: Sequence[Piece]) -> bool:
 
 def _labelled(sizes: SizeSet, ring_mm: float, style: PageStyle) -> Block:
     caption = chart_caption(sizes, ring_mm, style)
-    ring = loom_map(sizes.plans[0], width_mm=ring_mm, height_mm=ring_mm + 8.0, style=style)
+    ring = loom_map(
+        sizes.plans[0], width_mm=ring_mm, height_mm=ring_mm + 8.0 * style.growth, style=style
+    )
     return stacked([Piece(caption.block, 2.0), Piece(ring)])
 
 
@@ -102,7 +105,8 @@ def _labelled(sizes: SizeSet, ring_mm: float, style: PageStyle) -> Block:
 def zone_table(groups: Sequence[SizeSet], width_mm: float, style: PageStyle) -> list[Piece]:
     """Each zone with its fill and use, and its pegs on every ring; a table for as many rings as
     there is room for columns."""
-    across = max(1, int((width_mm - _NAME_MM) / _LEAST_COLUMN_MM))
+    growth = style.growth
+    across = max(1, int((width_mm - _NAME_MM * growth) / (_LEAST_COLUMN_MM * growth)))
     pieces: list[Piece] = []
     for start in range(0, len(groups), across):
         table = _ZoneTable(groups[start : start + across], width_mm, style)
@@ -130,25 +134,33 @@ class _ZoneTable:
 
     @property
     def column_mm(self) -> float:
-        return (self.width_mm - _NAME_MM) / len(self.groups)
+        return (self.width_mm - self._name_mm) / len(self.groups)
+
+    @property
+    def _name_mm(self) -> float:
+        return _NAME_MM * self.style.growth
 
     def rows(self) -> list[Piece]:
         plans = [one.plans[0] for one in self.groups]
         names = [one.order.text for one in self.groups]
         found = [self._row(None, "Pegs of", names, head=True)]
+        growth = self.style.growth
         for name, use in ZONE_USES.items():
             zones = [[zone for zone in loom_zones(plan) if zone.name == name] for plan in plans]
             swatch = pattern_swatch(
-                zones[0][0].pattern, width_mm=7.0, height_mm=3.2, tint=self.style.zone_tint(name)
+                zones[0][0].pattern,
+                width_mm=7.0 * growth,
+                height_mm=3.2 * growth,
+                tint=self.style.zone_tint(name),
             )
             pegs = [zone_pegs(plan, zone) for plan, zone in zip(plans, zones, strict=True)]
             found.append(self._row(swatch, name, pegs, use=use))
-        sample = marker_sample(width_mm=7.0, height_mm=3.2)
+        sample = marker_sample(width_mm=7.0, height_mm=3.2).grown(growth)
         markers = [", ".join(str(plan.peg(at)) for at in marker_places(plan)) for plan in plans]
         use = "a band or a dot on these pegs; with a black dot: the round’s start"
         found.append(self._row(sample, "markers", markers, use=use))
         starts = [str(plan.peg(1)) for plan in plans]
-        sample = first_peg_sample(width_mm=7.0, height_mm=3.2)
+        sample = first_peg_sample(width_mm=7.0, height_mm=3.2).grown(growth)
         use = "from the leg on; the cast-on and the cuff’s rounds start at peg 1, which is black"
         found.append(self._row(sample, "start", starts, use=use, last=True))
         return found
@@ -170,17 +182,16 @@ class _ZoneTable:
         top_mm = 0.8
         if swatch is not None:
             items.append(swatch.placed(0.0, top_mm + 0.6))
-        left_mm = 9.0 if swatch is not None else 0.0
-        label = break_lines((bold(name[:1].upper() + name[1:]),), look, _NAME_MM - left_mm)
-        items.append(
-            set_lines(label, left_mm, top_mm, _NAME_MM - left_mm, look, role=Role.TH).group
-        )
+        name_mm = self._name_mm
+        left_mm = 9.0 * self.style.growth if swatch is not None else 0.0
+        label = break_lines((bold(name[:1].upper() + name[1:]),), look, name_mm - left_mm)
+        items.append(set_lines(label, left_mm, top_mm, name_mm - left_mm, look, role=Role.TH).group)
         for index, cell in enumerate(cells):
             wide_mm = self.column_mm - 2.0
             text = (bold(cell),) if head else (Run(cell),)
             placed = set_lines(
                 break_lines(text, look, wide_mm),
-                _NAME_MM + index * self.column_mm,
+                name_mm + index * self.column_mm,
                 top_mm,
                 wide_mm,
                 look,

@@ -16,6 +16,7 @@ from typing import Final
 from charts.parts import Part, part_record
 from layouts.block import Block, DoesNotFitError
 from layouts.blocks import Piece, pieces_height_mm, squeezed
+from layouts.edition import Content
 from layouts.frame import Entry, Leaf, Side
 from layouts.loom_now import PARTS_WITH_MAP
 from layouts.loom_ring import loom_zones
@@ -31,7 +32,6 @@ from layouts.part_chart import PartChart
 from layouts.part_pages import (
     AFTER_COST,
     BEFORE,
-    GOOD_CELL_MM,
     PartPages,
     counted,
     fill_cost,
@@ -77,7 +77,7 @@ class SizedPartPages(PartPages):
         return order_block(self.sizes, width_mm=self.frame.width_mm, style=self.frame.style)
 
     @cached_property
-    def rungs(self) -> list[Rung]:
+    def all_rungs(self) -> list[Rung]:
         steps = self.sizes.steps_of(self.part)
         frame = self.frame
         return sized_ladder(steps, self.sizes, width_mm=frame.width_mm, style=frame.style)
@@ -118,7 +118,8 @@ class SizedPartPages(PartPages):
             return [self._opening_way()]
         if self.part is Part.CLOSING:
             return [self._graft_way()]
-        if len(self.charts[0].sizes.names) == len(self.sizes.names):
+        one_chart = len(self.charts[0].sizes.names) == len(self.sizes.names)
+        if one_chart or self.frame.edition.content is Content.STEPS:
             return super().ways()
         return self._with_gallery()
 
@@ -181,7 +182,9 @@ class SizedPartPages(PartPages):
         blocks = [_room_of(row) for row in rows]
         rooms = {id(block): row for block, row in zip(blocks, rows, strict=True)}
         charts = [Piece(block, BETWEEN_MM) for block in blocks]
-        small = max(0.0, min(GOOD_CELL_MM, self._best_mm) - cell_mm) * _SMALL_CELL_COST
+        small = (
+            max(0.0, min(self.frame.style.good_cell_mm, self._best_mm) - cell_mm) * _SMALL_CELL_COST
+        )
         whole = [*spaced(charts), *self.steps]
         flowing = list(filled_pages(whole, height_mm))
         tried = [

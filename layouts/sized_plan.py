@@ -10,17 +10,26 @@ from charts.plan import Plan
 from charts.sized_steps import SizedLine, make_sized_lines
 from layouts.block import Block
 from layouts.blocks import Piece, heading, paragraph, running_text, side_by_side, space, stacked
+from layouts.edition import Content
 from layouts.faces import Face
 from layouts.frame import Entry, Leaf, PageFrame
 from layouts.front_matter import ANY_PAGE, COLUMN_GAP_MM
-from layouts.gather import Tool, early_caution, gauge_words, marker_tool, terms_of, tools_of
+from layouts.gather import (
+    TERM_MM,
+    TOOL_MM,
+    Tool,
+    early_caution,
+    gauge_words,
+    marker_tool,
+    terms_of,
+    tools_of,
+)
 from layouts.page_fill import filled_pages, tight_pages
-from layouts.part_pages import WIDE_FROM_MM
 from layouts.scene import Group, Item, Role, line
 from layouts.size_order import SizeSet, sentence_runs, sized_runs
 from layouts.spreads import Way
 from layouts.style import PageStyle
-from layouts.tables import gap_columns, table_row
+from layouts.tables import gap_columns, named_row, table_row
 from layouts.text import Run, bold, break_lines, set_lines
 
 # --- What to gather --------------------------------------------------------------------------
@@ -54,10 +63,10 @@ def _gather_pages(
 ) -> tuple[list[str], list[Block]]:
     """Titles and bodies of the pages."""
     style, width_mm = frame.style, frame.width_mm
-    wide = width_mm >= WIDE_FROM_MM
+    wide = frame.is_wide
     column_mm = (width_mm - COLUMN_GAP_MM) / 2 if wide else width_mm
     tools = [
-        *tool_rows(sizes, column_mm, style),
+        *tool_rows(sizes, column_mm, style, frame.edition.content),
         space(4.0),
         early_caution(column_mm, style, cautions_page),
         space(2.0),
@@ -100,11 +109,14 @@ WORDS: Final = "Words used here"
 _ANCHORS: Final = {"What to gather": "gather", WORDS: "words"}
 
 
-def tool_rows(sizes: SizeSet, width_mm: float, style: PageStyle) -> list[Piece]:
+def tool_rows(sizes: SizeSet, width_mm: float, style: PageStyle, content: Content) -> list[Piece]:
     """The tools of all sizes; those that not every size needs name theirs."""
-    found = [[_without_places(tool, knit.plan) for tool in tools_of(knit)] for knit in sizes.knits]
+    found = [
+        [_without_places(tool, knit.plan) for tool in tools_of(knit, content)]
+        for knit in sizes.knits
+    ]
     pairs = [[(tool.name, tool.use) for tool in tools] for tools in found]
-    return _rows(sizes, pairs, min(33.0, 0.34 * width_mm), width_mm, style)
+    return _rows(sizes, pairs, TOOL_MM, width_mm, style)
 
 
 def _without_places(tool: Tool, plan: Plan) -> Tool:
@@ -124,7 +136,7 @@ def term_rows(sizes: SizeSet, width_mm: float, style: PageStyle) -> list[Piece]:
     pairs = [
         [(term.word, _sentence(term.meaning)) for term in terms_of(knit)] for knit in sizes.knits
     ]
-    return _rows(sizes, pairs, min(27.0, 0.28 * width_mm), width_mm, style)
+    return _rows(sizes, pairs, TERM_MM, width_mm, style)
 
 
 def _rows(
@@ -135,7 +147,6 @@ def _rows(
     style: PageStyle,
 ) -> list[Piece]:
     """Name and words of each thing, once for all sizes that say the same of it."""
-    columns = gap_columns((name_mm,), width_mm)
     by_name = [dict(one) for one in pairs]
     names = dict.fromkeys(name for one in pairs for name, _ in one)
     rows = []
@@ -145,7 +156,7 @@ def _rows(
             words = sized_runs(text)
             if only:
                 words = [Run(f"{only}: ", Face.BOLD), *words]
-            rows.append(table_row((lead, words), columns, style.body, rule_pt=0.3 if lead else 0.0))
+            rows.append(named_row(lead, words, name_mm, width_mm, style.body))
             lead = []
     return rows
 

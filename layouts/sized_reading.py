@@ -9,9 +9,14 @@ from charts.sized_steps import SizedLine, make_sized_lines
 from layouts.block import Block
 from layouts.blocks import Piece, heading, paragraph, side_by_side, space, stacked
 from layouts.frame import Entry, Leaf, PageFrame
-from layouts.front_matter import COLUMN_GAP_MM, ContentsLine, contents_list, reading_pieces
+from layouts.front_matter import (
+    COLUMN_GAP_MM,
+    ContentsLine,
+    contents_columns,
+    contents_list,
+    reading_pieces,
+)
 from layouts.page_fill import filled_pages
-from layouts.part_pages import WIDE_FROM_MM
 from layouts.scene import Group, Item, Role, line, rect
 from layouts.size_order import SizeSet, sized_runs
 from layouts.spreads import Way
@@ -19,10 +24,8 @@ from layouts.style import PageStyle
 from layouts.text import NO_BREAK_SPACE, Run, bold, set_line
 from layouts.text import width_mm as text_width
 
-_BEFORE_TITLE_MM: Final = 18.0
-"""Of a line of the contents: page and part."""
-LEAST_PITCH_MM: Final = 4.6
-"""Height of a line of the contents at least."""
+_LEAST_PITCH: Final = 0.93
+"""Height of a line of the contents at least, in lines of the steps."""
 _PLACES: Final = (
     "the number before the bracket",
     "the first number in the bracket",
@@ -37,30 +40,31 @@ _PLACES: Final = (
 
 def lines_on_page(frame: PageFrame) -> int:
     """How many lines of contents a page holds."""
-    return int(frame.height_mm / LEAST_PITCH_MM) - 1
+    return int(frame.height_mm / (_LEAST_PITCH * frame.style.step.leading_mm)) - 1
 
 
 def contents_room_mm(frame: PageFrame) -> float:
     """Width of a title in the contents."""
-    return contents_width_mm(frame) - _BEFORE_TITLE_MM
+    return contents_width_mm(frame) - contents_columns(frame.style).title_mm
 
 
 def contents_width_mm(frame: PageFrame) -> float:
     """Width of the list; on wide paper how to read stands beside it."""
-    return (frame.width_mm - COLUMN_GAP_MM) / 2 if is_wide(frame) else frame.width_mm
+    return (frame.width_mm - COLUMN_GAP_MM) / 2 if frame.is_wide else frame.width_mm
 
 
 def contents_pages(
     contents: Sequence[ContentsLine], pages: int, sizes: SizeSet, frame: PageFrame
 ) -> list[Block]:
     """The contents on so many pages; on wide paper with how to read beside them."""
-    wide_mm = contents_width_mm(frame)
+    beside = reads_beside(sizes, frame)
+    wide_mm = contents_width_mm(frame) if beside else frame.width_mm
     share = -(-len(contents) // pages)
     bodies = [
         contents_list(contents[start : start + share], wide_mm, frame.height_mm, frame)
         for start in range(0, share * pages, share)
     ]
-    if is_wide(frame):
+    if beside:
         reading = stacked(_reading(sizes, wide_mm, frame))
         bodies[0] = side_by_side([bodies[0], reading], COLUMN_GAP_MM)
     return bodies
@@ -69,9 +73,10 @@ def contents_pages(
 # --- How to read -----------------------------------------------------------------------------
 
 
-def is_wide(frame: PageFrame) -> bool:
+def reads_beside(sizes: SizeSet, frame: PageFrame) -> bool:
     """Whether how to read stands beside the contents and not on pages of its own."""
-    return frame.width_mm >= WIDE_FROM_MM
+    wide_mm = contents_width_mm(frame)
+    return frame.is_wide and stacked(_reading(sizes, wide_mm, frame)).height_mm <= frame.height_mm
 
 
 def reading_way(sizes: SizeSet, frame: PageFrame) -> Way:

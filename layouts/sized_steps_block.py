@@ -35,6 +35,7 @@ from layouts.steps_block import (
     Rung,
     boxes_in_block,
     boxes_path,
+    column_gap_mm,
     count_words,
     worked_already,
 )
@@ -42,8 +43,6 @@ from layouts.style import PageStyle
 from layouts.text import NO_BREAK_SPACE, Run, Style, bold, break_lines, set_line, set_lines
 from layouts.text import width_mm as text_width
 
-_GAP_MM: Final = 2.6
-"""Between boxes and words, and between words and count."""
 ALL_SIZES: Final = "All sizes"
 
 
@@ -66,10 +65,10 @@ def sized_ladder(
             rungs += [Rung(piece) for piece in ladder.worked_already(part_steps.part)]
             begun = True
         if step.only != only:
-            rungs.append(Rung(ladder.head(step.only or ALL_SIZES)))
+            rungs.append(Rung(ladder.head(step.only or ALL_SIZES), heads_rows=True))
             only = step.only
         if step.count.text and not headed:
-            rungs.append(Rung(ladder.count_head()))
+            rungs.append(Rung(ladder.count_head(), heads_rows=True))
             headed = True
         rungs.append(Rung(ladder.step(step, arrows.of(step)), _own(step)))
     for name, notes in (("At the end", part_steps.ends), ("To count", part_steps.counting)):
@@ -132,7 +131,7 @@ class _Ladder:
     @property
     def left_mm(self) -> float:
         """Left edge of the words."""
-        return self.style.tick_box_mm + _GAP_MM
+        return self.style.tick_box_mm + column_gap_mm(self.style)
 
     @property
     def column_mm(self) -> float:
@@ -215,7 +214,7 @@ class _Ladder:
         height_mm = placed.box.height_mm
         if step.count.text:
             count = _count_runs(step.count)
-            room_mm = self.column_mm - lines[-1].width_mm - 2 * _GAP_MM
+            room_mm = self.column_mm - lines[-1].width_mm - 2 * column_gap_mm(self.style)
             if text_width(count, look) > room_mm:
                 height_mm += look.leading_mm
             baseline_mm = height_mm - look.leading_mm + look.baseline_mm

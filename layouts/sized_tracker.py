@@ -90,7 +90,7 @@ def sized_tracker_way(sizes: SizeSet, frame: PageFrame) -> Way:
 
 def _lines(sizes: SizeSet, width_mm: float, style: PageStyle) -> Iterator[Piece]:
     """A piece for each line of boxes; the first of a part carries its name."""
-    layout = tracker_layout(width_mm)
+    layout = tracker_layout(width_mm, style)
     parts = sized_tracks(sizes)
     if any(len(set(track.counts)) > 1 for part in parts for track in part):
         words = "A heavy stroke ends the boxes of the sizes named below it: tick up to yours."

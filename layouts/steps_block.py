@@ -6,7 +6,7 @@ piece and no page breaks it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
@@ -33,7 +33,9 @@ from layouts.text import width_mm as text_width
 
 BOXES_IN_BLOCK: Final = 10
 _GAP_MM: Final = 2.6
-"""Between the columns."""
+"""Between the columns on an A5 page."""
+_STEP_PT: Final = 11.0
+"""Size of the steps there."""
 _BLOCK_GAP_MM: Final = 1.8
 """Between two blocks of boxes."""
 _ARROWS: Final = {True: "→", False: "←"}
@@ -60,21 +62,37 @@ def step_columns(part_steps: PartSteps, *, width_mm: float, style: PageStyle) ->
     longest row."""
     step = style.step
     rows = [one for one in part_steps.steps if isinstance(one, RowStep | RepeatStep)]
-    label_width_mm = max((text_width((bold(_label(row)),), step) for row in rows), default=0.0)
+    arrow_width_mm = text_width((bold(_ARROWS[True]),), step)
     shaped = any(isinstance(row, RowStep) and row.shaped for row in rows)
-    label_mm = style.tick_box_mm + _GAP_MM
-    arrow_mm = label_mm + label_width_mm + _GAP_MM
-    text_mm = arrow_mm + (text_width((bold(_ARROWS[True]),), step) + _GAP_MM if rows else 0.0)
+    growth = step.size_pt / _STEP_PT
+    gap_mm = column_gap_mm(style)
+    label_mm = style.tick_box_mm + gap_mm
+    # Rows told together have no arrow: their label may reach into its column.
+    label_width_mm = max(
+        (
+            text_width((bold(_label(row)),), step)
+            - (0.0 if _has_arrow(row) else arrow_width_mm + gap_mm)
+            for row in rows
+        ),
+        default=0.0,
+    )
+    arrow_mm = label_mm + label_width_mm + gap_mm
+    text_mm = arrow_mm + (arrow_width_mm + gap_mm if rows else 0.0)
     if not rows:
         text_mm = label_mm
-    count_mm = text_width("000", step) + _GAP_MM if shaped else 0.0
+    count_mm = text_width("000", step) + gap_mm if shaped else 0.0
     longest_mm = max((text_width(held_together(row.text), step) for row in rows), default=0.0)
-    right_mm = min(width_mm, text_mm + max(longest_mm, _LEAST_WORDS_MM) + count_mm)
+    right_mm = min(width_mm, text_mm + max(longest_mm, _LEAST_WORDS_MM * growth) + count_mm)
     return Columns(label_mm, arrow_mm, text_mm, right_mm - count_mm - text_mm, right_mm, width_mm)
 
 
+def column_gap_mm(style: PageStyle) -> float:
+    """Between the columns."""
+    return _GAP_MM * style.step.size_pt / _STEP_PT
+
+
 _LEAST_WORDS_MM: Final = 46.0
-"""Width of the words at least, so that short rows still make a ladder."""
+"""Width of the words at least on an A5 page, so that short rows still make a ladder."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +101,19 @@ class Rung:
 
     piece: Piece
     step: Step | None = None
+    heads_rows: bool = False
+    """Says something about the rows that follow and is nothing without them."""
+
+    @property
+    def is_row(self) -> bool:
+        return isinstance(self.step, RowStep | RepeatStep)
+
+
+def without_rows(rungs: Sequence[Rung]) -> tuple[list[Rung], list[Rung]]:
+    """What there is to do and to find before the first row, and after the last one."""
+    rows = [index for index, rung in enumerate(rungs) if rung.is_row]
+    lead, tail = rungs[: rows[0]], rungs[rows[-1] + 1 :]
+    return [rung for rung in lead if not rung.heads_rows], list(tail)
 
 
 def step_pieces(part_steps: PartSteps, *, width_mm: float, style: PageStyle) -> list[Piece]:
@@ -103,11 +134,11 @@ def step_ladder(part_steps: PartSteps, *, width_mm: float, style: PageStyle) -> 
             if worked and not told:
                 rungs.append(Rung(_note(worked, columns, style)))
             if step.shaped and not headed:
-                rungs.append(Rung(_count_head(columns, style)))
+                rungs.append(Rung(_count_head(columns, style), heads_rows=True))
                 headed = True
             numbers = range(step.first, step.last + 1)
             told |= dict.fromkeys(((step.section, one) for one in numbers), step)
-        rungs.append(Rung(_piece(step, columns, style, told), step))
+        rungs += [Rung(piece, step) for piece in _pieces(step, columns, style, told)]
     closing = _sentence(part_steps.ends.text)
     rungs.append(Rung(_checkpoint("At the end", closing, columns, style)))
     rungs.append(Rung(_checkpoint("To count", part_steps.counting, columns, style)))
@@ -138,25 +169,26 @@ def step_words(step: Step) -> str:
             return step.text
 
 
-def _piece(
+def _pieces(
     step: Step, columns: Columns, style: PageStyle, told: Mapping[tuple[Section, int], RowStep]
-) -> Piece:
+) -> list[Piece]:
     match step:
         case RowStep():
-            return _row_piece(step, step, columns, style)
+            return _row_pieces(step, step, columns, style)
         case RepeatStep():
             like = told.get((step.section, step.like_first)) if step.first == step.last else None
-            return _row_piece(step, like, columns, style)
+            return _row_pieces(step, like, columns, style)
         case MoveStep():
-            return _move_piece(step, columns, style)
+            return [_move_piece(step, columns, style)]
         case Checkpoint():
-            return _checkpoint("Now", _sentence(step.text), columns, style)
+            return [_checkpoint("Now", _sentence(step.text), columns, style)]
 
 
-def _row_piece(
+def _row_pieces(
     step: RowStep | RepeatStep, like: RowStep | None, columns: Columns, style: PageStyle
-) -> Piece:
-    """The row with arrow and count of the row told that is worked like it, if it is one row."""
+) -> list[Piece]:
+    """The row with arrow and count of the row told that is worked like it, if it is one row; boxes
+    of very many rows go on in pieces of their own."""
     look = style.step
     placed = set_lines(
         break_lines(held_together(step.text), look, columns.text_width_mm),
@@ -179,12 +211,31 @@ def _row_piece(
     height_mm = placed.box.height_mm
     if step.boxes == 1:
         label.insert(0, boxes_path([(0.0, _box_top_mm(style))], style.tick_box_mm))
-    else:
-        boxes = folded_boxes(step, width_mm=columns.whole_mm, style=style)
-        body.append(boxes.placed(0.0, height_mm + 1.0))
-        height_mm += 1.0 + boxes.height_mm + 1.4
     heard = step.label if like is None else f"{step.label}, {_WAYS[like.to_right]}"
-    return _list_item(label, body, columns, height_mm, look.after_pt, heard=heard)
+    if step.boxes == 1:
+        return [_list_item(label, body, columns, height_mm, look.after_pt, heard=heard)]
+    first, *others = [
+        folded_boxes(step, width_mm=columns.whole_mm, style=style, rows=rows)
+        for rows in _rows_in_pieces(step, columns.whole_mm, style)
+    ]
+    body.append(first.placed(0.0, height_mm + 1.0))
+    height_mm += 1.0 + first.height_mm + 1.4
+    return [
+        _list_item(label, body, columns, height_mm, look.after_pt, heard=heard),
+        *(_more_boxes(step, boxes, columns, style) for boxes in others),
+    ]
+
+
+def _more_boxes(
+    step: RowStep | RepeatStep, boxes: Block, columns: Columns, style: PageStyle
+) -> Piece:
+    """Further boxes of a step, under its label."""
+    look = style.body
+    words = set_line(f"{_label(step)} go on:", columns.label_mm, look.baseline_mm, look)
+    top_mm = look.leading_mm + 1.0
+    body: list[Item] = [boxes.placed(0.0, top_mm)]
+    height_mm = top_mm + boxes.height_mm + 1.4
+    return _list_item(list(words), body, columns, height_mm, style.step.after_pt)
 
 
 def count_words(stitches: str) -> str:
@@ -285,33 +336,73 @@ def boxes_in_block(step: RowStep | RepeatStep) -> int:
     return BOXES_IN_BLOCK
 
 
-def folded_boxes(step: RowStep | RepeatStep, *, width_mm: float, style: PageStyle) -> Block:
-    """One box a row, each with its row number, in blocks; never more than ten in a block."""
-    side_mm = style.tick_box_mm + 0.8
+def numbered_box_mm(last: int, style: PageStyle) -> float:
+    """Side of a box with a row number in it, up to that row's."""
+    look = Style(style.least_number_pt, style.least_number_pt)
+    return max(
+        style.tick_box_mm + 0.8,
+        text_width("0" * len(str(last)), look) + _IN_BOX_EMS * look.size_pt * MM_PER_PT,
+    )
+
+
+_IN_BOX_EMS: Final = 0.32
+"""White beside the number in a box, both sides together, in sizes of the number."""
+
+
+def _rows_in_pieces(
+    step: RowStep | RepeatStep, width_mm: float, style: PageStyle
+) -> Iterator[range]:
+    """The rows of a step whose boxes stand together, counted from 0: whole lines of them."""
+    side_mm = numbered_box_mm(step.last, style)
+    lines = max(1, int(_MOST_BOXES_MM / (side_mm + _LINE_GAP_MM)))
+    block = boxes_in_block(step)
+    most = lines * block * _blocks_across(block, side_mm, width_mm)
+    for start in range(0, step.boxes, most):
+        yield range(start, min(start + most, step.boxes))
+
+
+_MOST_BOXES_MM: Final = 110.0
+"""Height of the boxes of one step that stand together."""
+_LINE_GAP_MM: Final = 1.2
+
+
+def _blocks_across(block: int, side_mm: float, width_mm: float) -> int:
+    return max(1, int((width_mm + _BLOCK_GAP_MM) / (block * side_mm + _BLOCK_GAP_MM)))
+
+
+def folded_boxes(
+    step: RowStep | RepeatStep, *, width_mm: float, style: PageStyle, rows: range | None = None
+) -> Block:
+    """One box a row, each with its row number, in blocks; never more than ten in a block.
+
+    `rows` are those of the step's rows that have their boxes here, counted from 0.
+    """
+    side_mm = numbered_box_mm(step.last, style)
     size_pt = style.least_number_pt
     block = boxes_in_block(step)
     block_mm = block * side_mm + _BLOCK_GAP_MM
-    across = max(1, int((width_mm + _BLOCK_GAP_MM) / block_mm))
+    across = _blocks_across(block, side_mm, width_mm)
+    shown = range(step.boxes) if rows is None else rows
     corners: list[tuple[float, float]] = []
     numbers: list[Item] = []
     drop_mm = Style(size_pt, size_pt).cap_height_mm / 2
-    for index in range(step.boxes):
+    for index in range(len(shown)):
         group, place = divmod(index, block)
         line, column = divmod(group, across)
         x_mm = column * block_mm + place * side_mm
-        y_mm = line * (side_mm + 1.2)
+        y_mm = line * (side_mm + _LINE_GAP_MM)
         corners.append((x_mm, y_mm))
         numbers.append(
             Text(
                 x_mm + side_mm / 2,
                 y_mm + side_mm / 2 + drop_mm,
-                str(step.first + index),
+                str(step.first + shown[index]),
                 size_pt=size_pt,
                 align=Align.CENTRE,
             )
         )
-    lines = -(-step.boxes // (block * across))
-    height_mm = lines * (side_mm + 1.2) - 1.2
+    lines = -(-len(shown) // (block * across))
+    height_mm = lines * (side_mm + _LINE_GAP_MM) - _LINE_GAP_MM
     named = Group(tuple(numbers), role=Role.LABEL, alt=BOXES_HEARD)
     items = (boxes_path(corners, side_mm), named)
     return Block(items, width_mm, height_mm)
@@ -334,6 +425,10 @@ def held_together(text: str) -> str:
 
 
 _BEFORE_NUMBERS: Final = ("peg", "pegs", "row", "rows", "left", "right")
+
+
+def _has_arrow(step: RowStep | RepeatStep) -> bool:
+    return isinstance(step, RowStep) or step.first == step.last
 
 
 def _label(step: RowStep | RepeatStep) -> str:

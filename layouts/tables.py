@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from charts.plan import Plan
 from layouts.block import Block
@@ -11,7 +12,7 @@ from layouts.blocks import Piece
 from layouts.paper import MM_PER_PT
 from layouts.scene import Align, Group, Item, Role, line
 from layouts.style import PageStyle
-from layouts.text import RichText, Run, Style, bold, break_lines, set_lines
+from layouts.text import NO_BREAK_SPACE, RichText, Run, Style, bold, break_lines, set_lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,18 +68,82 @@ def gap_columns(widths_mm: Iterable[float], whole_mm: float) -> tuple[Column, ..
     return (*columns, Column(whole_mm - used_mm))
 
 
+def named_row(
+    name: RichText, words: RichText, name_mm: float, width_mm: float, style: Style
+) -> Piece:
+    """A name and what it stands for, in two columns, or one above the other where there is no room
+    for two, or on one line in a narrow column; `name_mm` is the width of a name on an A5 page."""
+    name_mm *= style.size_pt / _NAMED_PT
+    if width_mm - name_mm - _GAP_MM >= _LEAST_EMS * style.size_pt * MM_PER_PT:
+        return table_row(
+            (name, words),
+            gap_columns((name_mm,), width_mm),
+            style,
+            rule_pt=0.3 if name else 0.0,
+        )
+    items: list[Item] = []
+    y_mm = _ABOVE_MM
+    texts = [name, words] if name else [words]
+    if name and width_mm < _ABOVE_FROM_EMS * style.size_pt * MM_PER_PT:
+        texts = [[*_runs(name), Run(_BETWEEN), *_runs(words)]]
+    for text in texts:
+        placed = set_lines(
+            break_lines(text, style, width_mm), 0.0, y_mm, width_mm, style, role=Role.TD
+        )
+        items.append(placed.group)
+        y_mm = placed.box.bottom_mm
+    if name:
+        rule = line(0.0, 0.0, width_mm, 0.0, stroke_pt=0.3)
+        items.insert(0, Group((rule,), role=Role.ARTIFACT))
+    block = Block(
+        (Group(tuple(items), role=Role.TR),),
+        width_mm,
+        y_mm + _BELOW_EMS * style.size_pt * MM_PER_PT,
+    )
+    return Piece(block)
+
+
+def _runs(text: RichText) -> Sequence[Run]:
+    return (Run(text),) if isinstance(text, str) else text
+
+
+_BETWEEN: Final = 2 * NO_BREAK_SPACE + " "
+_ABOVE_FROM_EMS: Final = 23.0
+"""Width from which on a name has a line of its own above its words, in sizes of their type."""
+_NAMED_PT: Final = 9.5
+"""Size of the text on an A5 page."""
+_BELOW_EMS: Final = 0.4
+"""Room below the words of a name, in the same."""
+_LEAST_EMS: Final = 17.5
+"""Width of the words beside a name at least, in sizes of their type."""
+
+
 # --- The plan --------------------------------------------------------------------------------
 
 
-def plan_head(width_mm: float, style: PageStyle) -> Piece:
-    """The heads of the plan's three columns; again at the top of each page."""
+def plan_head(width_mm: float, style: PageStyle) -> Piece | None:
+    """The heads of the plan's three columns, if it has columns; again at the top of each page."""
+    if not _has_columns(width_mm, style):
+        return None
     cells = [(bold(words),) for words in ("What", "Number", "Why")]
     columns = _plan_columns(width_mm)
     return table_row(cells, columns, style.body, role=Role.TH, rule_pt=1.0, with_next=True)
 
 
 def plan_rows(plan: Plan, width_mm: float, style: PageStyle) -> list[Piece]:
-    """Every number of the plan with its reason."""
+    """Every number of the plan with its reason; where three columns would be narrow, the reasons
+    below."""
+    if not _has_columns(width_mm, style):
+        return [
+            named_row(
+                (Run(_capital(one.name) + ": "), bold(one.value)),
+                (Run(_capital(one.reason)),),
+                width_mm,
+                width_mm,
+                style.body,
+            )
+            for one in plan.lines
+        ]
     columns = _plan_columns(width_mm)
     return [
         table_row(
@@ -92,6 +157,15 @@ def plan_rows(plan: Plan, width_mm: float, style: PageStyle) -> list[Piece]:
         )
         for one in plan.lines
     ]
+
+
+_LEAST_WHY_EMS: Final = 15.0
+"""Width of the plan's reasons at least, in sizes of their type."""
+
+
+def _has_columns(width_mm: float, style: PageStyle) -> bool:
+    *_, why = _plan_columns(width_mm)
+    return why.width_mm >= _LEAST_WHY_EMS * style.em_mm
 
 
 def _plan_columns(width_mm: float) -> tuple[Column, ...]:

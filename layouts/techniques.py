@@ -6,7 +6,7 @@ The words say what the stitch table says, one hand movement a line; the drawings
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from charts.loom import Loom
@@ -56,6 +56,8 @@ class Technique:
     """Goes on after the title: on which pegs, for instance."""
     between_rows: bool = False
     """It is done before the part's first row."""
+    first: int = 1
+    """Number of its first move."""
 
 
 def crosses_of(rows: Rows, part: Part) -> tuple[Cross, ...]:
@@ -349,6 +351,29 @@ def _listed(pegs: Sequence[int]) -> str:
 _PAD_MM: Final = 3.0
 
 
+def technique_boxes(
+    technique: Technique, *, width_mm: float, height_mm: float, style: PageStyle
+) -> list[Block]:
+    """The technique in a box, or in several where one would be higher than `height_mm`."""
+    whole = technique_box(technique, width_mm=width_mm, style=style)
+    if whole.height_mm <= height_mm or len(technique.moves) == 1:
+        return [whole]
+    for kept in range(len(technique.moves) - 1, 0, -1):
+        first = replace(technique, moves=technique.moves[:kept])
+        box = technique_box(first, width_mm=width_mm, style=style)
+        if box.height_mm <= height_mm or kept == 1:
+            break
+    rest = replace(
+        technique,
+        title=f"{technique.title}, continued",
+        where="",
+        moves=technique.moves[kept:],
+        drawing=Block((), 0.0, 0.0),
+        first=technique.first + kept,
+    )
+    return [box, *technique_boxes(rest, width_mm=width_mm, height_mm=height_mm, style=style)]
+
+
 def technique_box(technique: Technique, *, width_mm: float, style: PageStyle) -> Block:
     """Title, drawing and numbered movements in a thin round frame.
 
@@ -357,13 +382,22 @@ def technique_box(technique: Technique, *, width_mm: float, style: PageStyle) ->
     inner_mm = width_mm - 2 * _PAD_MM
     words = technique.title + technique.where
     title = paragraph(words, style.sub_head, inner_mm, role=Role.H3)
-    drawing = figure(technique.drawing, f"Drawing: {technique.title}. The steps below tell how.")
+    drawn = technique.drawing.grown(style.growth)
+    told = f"Drawing: {technique.title}. The steps below tell how."
+    drawing = figure(drawn, told) if drawn.items else drawn
     top_mm = _PAD_MM - 0.6 + title.height_mm + 0.6
-    narrow = width_mm < _BESIDE_FROM_MM
-    left_mm = 0.0 if narrow else DRAWING_MM + 4.0
-    moves = stacked(numbered_moves(technique.moves, inner_mm - left_mm, style))
-    if narrow:
-        moves_mm = top_mm + drawing.height_mm + 3.0
+    beside_mm = (DRAWING_MM + 4.0) * style.growth
+    moves = stacked(_moves(technique, inner_mm, style))
+    above = True
+    if drawn.items and inner_mm - beside_mm >= _LEAST_BESIDE_EMS * style.em_mm:
+        narrow = stacked(_moves(technique, inner_mm - beside_mm, style))
+        above_mm = drawing.height_mm + 3.0 + moves.height_mm
+        saved = 1 - max(narrow.height_mm, drawing.height_mm) / above_mm
+        above = inner_mm - beside_mm < _BESIDE_EMS * style.em_mm and saved < _WORTH_BESIDE
+        moves = moves if above else narrow
+    left_mm = 0.0 if above else beside_mm
+    if above:
+        moves_mm = top_mm + (drawing.height_mm + 3.0 if drawn.items else 0.0)
         drawing_mm = top_mm + 1.0
         height_mm = moves_mm + moves.height_mm + _PAD_MM
     else:
@@ -383,18 +417,31 @@ def technique_box(technique: Technique, *, width_mm: float, style: PageStyle) ->
     return Block(items, width_mm, height_mm)
 
 
-_BESIDE_FROM_MM: Final = 95.0
+def _moves(technique: Technique, width_mm: float, style: PageStyle) -> list[Piece]:
+    return numbered_moves(technique.moves, width_mm, style, first=technique.first)
 
 
-def numbered_moves(moves: Iterable[RichText], width_mm: float, style: PageStyle) -> list[Piece]:
-    """Movements with bold numbers on a left edge of their own."""
+_BESIDE_EMS: Final = 15.0
+"""Width of the words beside a drawing at least, in ems; less if it saves much height."""
+_LEAST_BESIDE_EMS: Final = 11.0
+_WORTH_BESIDE: Final = 0.2
+"""Share of the height."""
+
+
+def numbered_moves(
+    moves: Iterable[RichText], width_mm: float, style: PageStyle, *, first: int = 1
+) -> list[Piece]:
+    """Movements with bold numbers, from the `first` on, on a left edge of their own; neither the
+    first nor the last of them stands alone on a page."""
     look = style.body
-    indent_mm = 5.0
+    listed = list(moves)
+    indent_mm = style.indent_mm
     pieces = []
-    for number, words in enumerate(moves, start=1):
+    for number, words in enumerate(listed, start=first):
         label = set_line((bold(str(number)),), 0.0, look.baseline_mm, look)
         body = paragraph(words, look, width_mm - indent_mm, role=Role.BODY)
         items = (Group(label, role=Role.LABEL), body.block.placed(indent_mm, 0.0))
         block = Block((Group(items, role=Role.LI),), width_mm, body.block.height_mm)
-        pieces.append(Piece(block, 2.0 * MM_PER_PT))
+        held = number in (first, first + len(listed) - 2) and len(listed) > 1
+        pieces.append(Piece(block, 2.0 * MM_PER_PT, with_next=held))
     return pieces

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import accumulate
 from typing import Final
 
@@ -42,6 +42,15 @@ class Style:
         face = metrics(self.face)
         middle_pt = (face.ascender + face.descender) * self.size_pt / 1000
         return (self.leading_pt + middle_pt) / 2 * MM_PER_PT
+
+    def grown(self, by: float) -> Style:
+        """The same look so many times as large."""
+        return replace(
+            self,
+            size_pt=self.size_pt * by,
+            leading_pt=self.leading_pt * by,
+            after_pt=self.after_pt * by,
+        )
 
     @property
     def cap_height_mm(self) -> float:
@@ -97,6 +106,16 @@ def symbols(letters: str) -> Run:
 def width_mm(text: RichText, style: Style) -> float:
     """Width of unbroken text."""
     return sum(_run_width_mm(run, style) for run in _runs(text))
+
+
+def shortened(text: str, style: Style, room_mm: float) -> str:
+    """The text if it goes on a line of that width, or as much of its beginning and "…"; "" if not
+    even one character does."""
+    for end in range(len(text), 0, -1):
+        words = text if end == len(text) else text[:end].rstrip() + "…"
+        if width_mm(words, style) <= room_mm:
+            return words
+    return ""
 
 
 def break_lines(text: RichText, style: Style, column_mm: float) -> tuple[Line, ...]:

@@ -21,6 +21,7 @@ BOXES_IN_LINE: Final = 10
 SOCKS: Final = 2
 _NAME_MM: Final = 19.0
 _NUMBER_MM: Final = 7.0
+"""Widths of the columns of names and numbers on an A5 page."""
 _BETWEEN_SOCKS_MM: Final = 7.0
 _AFTER_FIFTH_MM: Final = 1.0
 BETWEEN_LINES_MM: Final = 0.9
@@ -85,9 +86,11 @@ class TrackerLayout:
     """Where the boxes of each sock stand."""
 
     box_mm: float
+    growth: float = 1.0
 
     def left_mm(self, sock: int) -> float:
-        return _NAME_MM + _NUMBER_MM + sock * (self.line_mm + _BETWEEN_SOCKS_MM)
+        labels_mm = (_NAME_MM + _NUMBER_MM) * self.growth
+        return labels_mm + sock * (self.line_mm + _BETWEEN_SOCKS_MM)
 
     @property
     def line_mm(self) -> float:
@@ -98,16 +101,17 @@ class TrackerLayout:
         return self.left_mm(sock) + place * self.box_mm + gap_mm
 
 
-def tracker_layout(width_mm: float) -> TrackerLayout:
+def tracker_layout(width_mm: float, style: PageStyle) -> TrackerLayout:
     """The boxes of both socks in that width."""
-    free_mm = width_mm - _NAME_MM - _NUMBER_MM - (SOCKS - 1) * _BETWEEN_SOCKS_MM
+    growth = style.growth
+    free_mm = width_mm - (_NAME_MM + _NUMBER_MM) * growth - (SOCKS - 1) * _BETWEEN_SOCKS_MM
     box_mm = (free_mm / SOCKS - _AFTER_FIFTH_MM) / BOXES_IN_LINE
-    return TrackerLayout(max(_LEAST_BOX_MM, min(_MOST_BOX_MM, box_mm)))
+    return TrackerLayout(max(_LEAST_BOX_MM, min(_MOST_BOX_MM * growth, box_mm)), growth)
 
 
 def tracker_head(width_mm: float, style: PageStyle) -> Piece:
     """The names of the two socks above their boxes; again at the top of each page."""
-    layout = tracker_layout(width_mm)
+    layout = tracker_layout(width_mm, style)
     look = style.sub_head
     items: list[Item] = []
     for sock in range(SOCKS):
@@ -118,7 +122,7 @@ def tracker_head(width_mm: float, style: PageStyle) -> Piece:
 
 def tracker_pieces(knit: Knit, width_mm: float, style: PageStyle) -> list[Piece]:
     """A piece for each line of boxes; the first of a part carries its name."""
-    layout = tracker_layout(width_mm)
+    layout = tracker_layout(width_mm, style)
     pieces: list[Piece] = []
     for track in tracks_of(knit):
         for words, count in track.before:

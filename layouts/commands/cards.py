@@ -27,6 +27,7 @@ from layouts.commands.options import (
     paper_option,
     size_option,
     sock_option,
+    word_option,
 )
 from layouts.commands.pattern import Asked
 from layouts.commands.progress import progress
@@ -37,7 +38,6 @@ from layouts.commands.sheet_options import (
     read_mm,
     sheet_option,
     sheet_words,
-    word_option,
 )
 from layouts.imposition import Flip
 from layouts.output import printable

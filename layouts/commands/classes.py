@@ -109,7 +109,7 @@ def _read_roster(file: str, pattern: SizeFile, looms: str | None) -> tuple[str, 
     from charts.roster import Choices, read_roster
     from layouts.edition import PrintSize
 
-    choices = Choices(pattern.names, _read_looms(looms), (PrintSize.STANDARD.value,))
+    choices = Choices(pattern.names, _read_looms(looms), [one.value for one in PrintSize])
     name, text = read_text(file, thing="roster")
     try:
         return name, read_roster(text, choices)

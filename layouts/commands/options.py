@@ -8,6 +8,7 @@ import unicodedata
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from enum import Enum
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -17,7 +18,7 @@ from charts.hands import Hand
 from charts.parts import Part, parts_of
 from charts.pattern_words import listed, nearest_word
 from layouts.commands.refusal import wrong_usage
-from layouts.edition import Inks
+from layouts.edition import Content, Inks, PrintSize
 from layouts.output import STDOUT, check_target, printable, write_file, write_stdout
 
 if TYPE_CHECKING:
@@ -130,16 +131,71 @@ def _read_part(context: click.Context, option: click.Parameter, word: str) -> Pa
 
 
 def paper_option(
-    told: str, *, default: str | None = None, name: str = "--paper"
+    told: str, *, default: str | None = None, default_told: str = "", name: str = "--paper"
 ) -> Callable[[Command], Command]:
-    """--paper: a paper by its name or its size, with what it is for told in words."""
+    """--paper: a paper by its name or its size, with what it is for told in words, and the default
+    too where other options choose it."""
+    tail = f"  Default: {default_told}." if default_told else ""
     return click.option(
         name,
         callback=_read_paper,
         metavar="PAPER",
         default=default,
         show_default=True,
-        help=f"{told} or a size such as '148 x 210 mm'.",
+        help=f"{told} or a size such as '148 x 210 mm'.{tail}",
+    )
+
+
+def print_option(command: Command) -> Command:
+    """--print: how large type and charts are."""
+    return word_option(
+        "--print",
+        PrintSize,
+        "clear has text of 14 pt, large of 18 pt",
+        default=PrintSize.STANDARD,
+        name="print_size",
+    )(command)
+
+
+def content_option(command: Command) -> Command:
+    """--content: what the parts of the sock are told by."""
+    return word_option(
+        "--content",
+        Content,
+        "charts with steps, or one of the two alone",
+        default=Content.FULL,
+    )(command)
+
+
+def word_option(
+    option: str,
+    words: type[Enum],
+    told: str,
+    *,
+    default: Enum | None,
+    name: str | None = None,
+) -> Callable[[Command], Command]:
+    """An option whose value is one of an enum, by its word; `name` is the command's parameter."""
+    allowed = [str(one.value) for one in words]
+
+    def read(context: click.Context, parameter: click.Parameter, word: str | None) -> Enum | None:
+        del context, parameter
+        if word is None:
+            return None
+        if word not in allowed:
+            what = f"'{printable(word)}' is none of them"
+            nearest = nearest_word(word, allowed)
+            raise wrong_usage(option, what, allowed=listed(allowed), suggestion=nearest)
+        return words(word)
+
+    return click.option(
+        option,
+        *([name] if name else []),
+        callback=read,
+        metavar="WORD",
+        default=None if default is None else default.value,
+        show_default=default is not None,
+        help=f"{listed(allowed)}: {told}.",
     )
 
 
@@ -273,13 +329,20 @@ def refuse_missing_part(knit: Knit, part: Part) -> None:
         )
 
 
-def edition_in_name(*, left_handed: bool = False, colour: bool = False) -> tuple[str, ...]:
+def edition_in_name(
+    *,
+    left_handed: bool = False,
+    colour: bool = False,
+    print_size: PrintSize = PrintSize.STANDARD,
+) -> tuple[str, ...]:
     """What the name of a file says of the edition."""
     words = []
     if left_handed:
         words.append(Hand.LEFT.value)
     if colour:
         words.append(Inks.COLOUR.value)
+    if print_size is not PrintSize.STANDARD:
+        words.append(f"{print_size.value}-print")
     return tuple(words)
 
 

@@ -15,6 +15,7 @@ from layouts.commands.options import (
     WholeNumber,
     choose_target,
     colour_option,
+    content_option,
     edition_in_name,
     file_argument,
     fitting_paper,
@@ -24,6 +25,7 @@ from layouts.commands.options import (
     pages_told,
     paper_option,
     part_option,
+    print_option,
     size_option,
     sock_option,
     units_option,
@@ -46,13 +48,13 @@ from layouts.commands.sheet_options import (
     booklet_sheet_options,
     read_booklet_sheets,
 )
+from layouts.edition import Content, Edition, PrintSize, usual_paper
 from layouts.output import printable
 from layouts.paper import MM_PER_INCH, Paper
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from layouts.edition import Inks
     from layouts.scene import Document, Page
 
 _DPI = 150
@@ -71,7 +73,12 @@ _CHART_SUFFIXES = (".pdf", ".png", ".svg")
 @units_option
 @click.option("--mark", metavar="NAME", help="Print the numbers of one of the sizes in bold.")
 @output_option("beside the pattern, harbour.toml -> harbour-booklet.pdf")
-@paper_option("a5, half-letter, a4, letter, another name,", default="a5")
+@paper_option(
+    "a5, half-letter, a4, letter, another name,",
+    default_told="a5; a4 for clear and large print",
+)
+@print_option
+@content_option
 @booklet_sheet_options
 @copy_line_option
 def booklet(
@@ -82,7 +89,9 @@ def booklet(
     units: str | None,
     mark: str | None,
     output: str | None,
-    paper: Paper,
+    paper: Paper | None,
+    print_size: PrintSize,
+    content: Content,
     copy_line: str,
     **sheets: Any,
 ) -> None:
@@ -98,16 +107,18 @@ def booklet(
       pegfolio booklet harbour.toml --layout fold
     """
     layout = read_booklet_sheets(sheets)
-    edition = edition_in_name(left_handed=left_handed, colour=colour)
+    in_name = edition_in_name(left_handed=left_handed, colour=colour, print_size=print_size)
     asked = Asked(left_handed=left_handed, units=units)
     target = choose_target(
-        file, output, ending=layout.ending, suffixes=_PDF, size=size, edition=edition
+        file, output, ending=layout.ending, suffixes=_PDF, size=size, edition=in_name
     )
+    edition = Edition(print_size, content, inks_of(colour))
+    paper = paper or usual_paper(edition)
     name, text = read_text(file)
     source = Source(name, path_of(file), text)
     if size is None and has_sizes(name, text):
         sized = sizes_of(name, source.path, text, asked=asked)
-        _sized_booklet(sized, source, target, mark, paper, layout, inks_of(colour), copy_line)
+        _sized_booklet(sized, source, target, mark, paper, layout, edition, copy_line)
         return
     if mark is not None:
         raise wrong_usage("--mark", "there are no other sizes beside it", suggestion="leave it out")
@@ -119,16 +130,11 @@ def booklet(
     with progress("laying out the booklet"), fitting_paper():
         from layouts.booklet import make_booklet
         from layouts.pdf import write_pdf
-        from layouts.style import BOOKLET, in_inks
 
         document = make_booklet(
-            pattern.first,
-            pattern.second,
-            paper=paper,
-            style=in_inks(BOOKLET, inks_of(colour)),
-            imprint=imprint,
+            pattern.first, pattern.second, paper=paper, edition=edition, imprint=imprint
         )
-        laid = layout.laid(document)
+        laid = layout.laid(document, edition)
         written = write_pdf(laid, tagging=layout.tagging)
     target.deliver(written, told=layout.told(document, laid))
 
@@ -140,7 +146,7 @@ def _sized_booklet(
     mark: str | None,
     paper: Paper,
     layout: BookletSheets,
-    inks: Inks,
+    edition: Edition,
     copy_line: str,
 ) -> None:
     """One booklet for every size that can be made; a bad size is told and ends it with 1."""
@@ -151,21 +157,16 @@ def _sized_booklet(
         raise wrong_usage("--mark", what, allowed=listed(names))
     if names:
         spec = sized.pattern.sizes[0].knit.plan.spec
-        imprint = read_imprint(source, spec, copy_line=copy_line, inks=inks)
+        imprint = read_imprint(source, spec, copy_line=copy_line, inks=edition.inks)
         warn_imprint(sized.name, spec)
         with progress("laying out the booklet"), fitting_paper():
             from layouts.pdf import write_pdf
             from layouts.sized_booklet import make_sized_booklet
-            from layouts.style import BOOKLET, in_inks
 
             document = make_sized_booklet(
-                sized.pattern,
-                paper=paper,
-                mark=mark,
-                style=in_inks(BOOKLET, inks),
-                imprint=imprint,
+                sized.pattern, paper=paper, mark=mark, edition=edition, imprint=imprint
             )
-            laid = layout.laid(document)
+            laid = layout.laid(document, edition)
             written = write_pdf(laid, tagging=layout.tagging)
         target.deliver(written, told=layout.told(document, laid))
     sized.refuse_failed()
@@ -181,6 +182,7 @@ def _sized_booklet(
 @output_option("beside the pattern, harbour.toml -> harbour-leg-chart.pdf", formats=True)
 @paper_option("A paper to fit the chart on, not as large as the chart: a4, letter, another name,")
 @copy_line_option
+@print_option
 @click.option(
     "--dpi",
     type=WholeNumber(_LEAST_DPI, _MOST_DPI),
@@ -196,6 +198,7 @@ def chart(
     output: str | None,
     paper: Paper | None,
     copy_line: str,
+    print_size: PrintSize,
     dpi: int | None,
 ) -> None:
     """Draw the chart of one part, in PDF, SVG or PNG.
@@ -208,9 +211,9 @@ def chart(
       pegfolio chart harbour.toml --part leg --output leg.svg
     """
     ending = f"-{part.value}-chart.pdf"
-    edition = edition_in_name(left_handed=left_handed, colour=colour)
+    in_name = edition_in_name(left_handed=left_handed, colour=colour, print_size=print_size)
     target = choose_target(
-        file, output, ending=ending, suffixes=_CHART_SUFFIXES, size=size, edition=edition
+        file, output, ending=ending, suffixes=_CHART_SUFFIXES, size=size, edition=in_name
     )
     if dpi is not None and target.suffix != ".png":
         what = f"dots per inch make no difference to a {target.suffix}"
@@ -219,7 +222,8 @@ def chart(
     socks = opened.with_part(part)
     if socks:
         with progress("drawing the chart"), fitting_paper():
-            document = _charts(socks, part, paper, inks_of(colour), copy_line)
+            edition = Edition(print_size, inks=inks_of(colour))
+            document = _charts(socks, part, paper, edition, copy_line)
             _refuse_several(document, target.suffix, socks)
             written = _drawn(document, target.suffix, dpi or _DPI)
         target.deliver(written, told=pages_told(document) if target.suffix == ".pdf" else "")
@@ -227,19 +231,18 @@ def chart(
 
 
 def _charts(
-    socks: Sequence[NamedSock], part: Part, paper: Paper | None, inks: Inks, copy_line: str
+    socks: Sequence[NamedSock], part: Part, paper: Paper | None, edition: Edition, copy_line: str
 ) -> Document:
     """The chart, or those of all sizes."""
     from layouts.chart_page import make_chart_page, make_sized_chart_pages
-    from layouts.style import BOOKLET, in_inks
 
-    style = in_inks(BOOKLET, inks)
     if len(socks) == 1:
-        return make_chart_page(socks[0].knit, part, paper=paper, style=style, copy_line=copy_line)
+        knit = socks[0].knit
+        return make_chart_page(knit, part, paper=paper, edition=edition, copy_line=copy_line)
     from layouts.size_order import SizeSet
 
     sizes = SizeSet(tuple(one.size for one in socks), tuple(one.knit for one in socks))
-    return make_sized_chart_pages(sizes, part, paper=paper, style=style, copy_line=copy_line)
+    return make_sized_chart_pages(sizes, part, paper=paper, edition=edition, copy_line=copy_line)
 
 
 def _refuse_several(document: Document, suffix: str, socks: Sequence[NamedSock]) -> None:

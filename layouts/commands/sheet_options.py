@@ -9,13 +9,12 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from charts.pattern_words import listed, nearest_word
-from layouts.commands.options import fitting_paper, pages_told, paper_option
+from layouts.commands.options import fitting_paper, pages_told, paper_option, word_option
 from layouts.commands.refusal import wrong_usage
 from layouts.imposition import Flip
-from layouts.output import printable
 
 if TYPE_CHECKING:
+    from layouts.edition import Edition
     from layouts.paper import Paper
     from layouts.pdf import Tagging
     from layouts.scene import Document
@@ -23,32 +22,6 @@ if TYPE_CHECKING:
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 _LEAST_THICKNESS_MM, _MOST_THICKNESS_MM = 0.03, 0.5
-
-
-def word_option(
-    option: str, words: type[Enum], told: str, *, default: Enum | None
-) -> Callable[[Command], Command]:
-    """An option whose value is one of an enum, by its word."""
-    allowed = [str(one.value) for one in words]
-
-    def read(context: click.Context, parameter: click.Parameter, word: str | None) -> Enum | None:
-        del context, parameter
-        if word is None:
-            return None
-        if word not in allowed:
-            what = f"'{printable(word)}' is none of them"
-            nearest = nearest_word(word, allowed)
-            raise wrong_usage(option, what, allowed=listed(allowed), suggestion=nearest)
-        return words(word)
-
-    return click.option(
-        option,
-        callback=read,
-        metavar="WORD",
-        default=None if default is None else default.value,
-        show_default=default is not None,
-        help=f"{listed(allowed)}: {told}.",
-    )
 
 
 def sheet_option(told: str) -> Callable[[Command], Command]:
@@ -139,7 +112,7 @@ class BookletSheets:
 
         return Tagging.PLAIN if self.layout is Layout.FOLD else Tagging.TAGGED
 
-    def laid(self, document: Document) -> Document:
+    def laid(self, document: Document, edition: Edition) -> Document:
         """The booklet on its sheets.  Raises Refusal for a sheet that is too small."""
         if self.layout is Layout.PAGES:
             return document
@@ -150,7 +123,11 @@ class BookletSheets:
             if self.layout is Layout.SPREADS:
                 return spread_booklet(document, sheet=self.sheet)
             return fold_booklet(
-                document, sheet=self.sheet, flip=self.flip, thickness_mm=self.thickness_mm
+                document,
+                sheet=self.sheet,
+                flip=self.flip,
+                thickness_mm=self.thickness_mm,
+                edition=edition,
             )
 
     def told(self, document: Document, laid: Document) -> str:

@@ -18,11 +18,11 @@ from layouts.commands.options import (
     paper_option,
     size_option,
     warn,
+    word_option,
 )
 from layouts.commands.pattern import Pattern, open_pattern, read_bytes
 from layouts.commands.progress import progress
 from layouts.commands.refusal import ExitCode, Refusal, wrong_usage
-from layouts.commands.sheet_options import word_option
 from layouts.foot_side import FootSide
 from layouts.output import printable
 

@@ -229,7 +229,7 @@ def test_page_numbers_are_printed_at_the_outer_edge(booklet: Document) -> None:
         (folio,) = (
             one
             for one in texts_of(page)
-            if one.text == str(number) and one.box.top_mm > page.height_mm - 24
+            if one.text == str(number) and one.box.top_mm > page.height_mm - 16
         )
         middle_mm = (folio.box.left_mm + folio.box.right_mm) / 2
         outer = middle_mm > page.width_mm / 2

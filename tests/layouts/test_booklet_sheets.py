@@ -313,9 +313,10 @@ def test_folded_booklet_reads_in_order_and_keeps_clear(
     booklet = make_booklet(knit, knit, paper=PAPERS[paper])
     count = len(booklet.pages) + notes_to_add(booklet)
     pdf = write_pdf(fold_booklet(booklet))
-    # Page numbers are bold, 9.5 pt, at the foot; the cover has none.
+    # Page numbers are bold, as large as the text, at the foot; the cover has none.
+    text_pt = 10.5 if paper == "a4" else 9.5
     read = {}
-    for index, side in enumerate(read_sheets(pdf, size_pt=9.5)):
+    for index, side in enumerate(read_sheets(pdf, size_pt=text_pt)):
         high = side.size_mm[1]
         for number in side.numbers:
             if number.y_mm > high - 17 * high / 210 and _is_folio(number, side.size_mm[0]):

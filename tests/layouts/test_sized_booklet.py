@@ -30,6 +30,7 @@ from charts.steps import Checkpoint, MoveStep, RepeatStep, RowStep, make_steps
 from charts.verify import Knit
 from layouts.block import DoesNotFitError
 from layouts.booklet import make_booklet
+from layouts.edition import STANDARD_EDITION
 from layouts.faces import Face
 from layouts.paper import PAPERS, read_paper
 from layouts.pdf import write_pdf
@@ -41,7 +42,7 @@ from layouts.sized_maps import map_groups
 from layouts.sized_sets import part_sets
 from layouts.sized_techniques import ShownTechniques
 from layouts.sized_tracker import sized_tracks
-from layouts.style import BOOKLET
+from layouts.style import BOOKLET, style_of
 from tests.core.socks import loom, proved, specs
 from tests.layouts.placed_items import (
     anchors_of,
@@ -331,7 +332,7 @@ def check_apart(document: Document) -> None:
 def test_the_body_ends_above_the_foot_of_the_page(name: str, paper: str) -> None:
     """Nothing but the page number and what the page is about stands in the bottom margin."""
     document = booklet_of(name, paper)
-    margins = BOOKLET.margins(PAPERS[paper], 1)
+    margins = style_of(STANDARD_EDITION, PAPERS[paper]).margins(PAPERS[paper], 1)
     for number, page in enumerate(document.pages, start=1):
         foot_mm = page.height_mm - margins.bottom_mm
         low = [one.text for one in texts_of(page) if one.box.bottom_mm > foot_mm + 0.5]

@@ -265,7 +265,11 @@ def _zones_that_differ(plan: Plan, chart: PrintedPartChart) -> list[str]:
     due = _zones_due(plan, PART[chart.title])
     for piece in chart.pieces:
         shown = {peg for column in piece.columns for peg in _run(ring, *column.pegs)}
-        wanted = {(name, pegs & shown) for name, pegs in due if pegs & shown}
+        # What only the column drawn again belongs to is named beside, where the others are.
+        new = {
+            peg for column in piece.columns if not column.again for peg in _run(ring, *column.pegs)
+        }
+        wanted = {(name, pegs & shown) for name, pegs in due if pegs & new}
         read = {(zone.name, frozenset(_run(ring, *zone.pegs))) for zone in piece.zones}
         if read != (wanted if chart.is_cut_across else due):
             return [f"{chart.title}: other names over the pegs"]

@@ -31,6 +31,8 @@ BOX_ROOM_MM = 9.0
 """A label stands this far at most from the left end of its column of steps."""
 SAME_MM = 0.15
 
+_GOES_ON = re.compile(r"(Rows \d+–\d+) go on:")
+"""Above further boxes of a step, maybe on the next page."""
 _LABEL = re.compile(r"Rows? \d+(?:–\d+)?|Partial row|Run on")
 _ARROWS = ("→", "←")
 _PAIR = re.compile(r"(\d+) \+ (\d+)")
@@ -93,10 +95,23 @@ def read_printed_steps(sheets: Sequence[PrintedSheet]) -> tuple[PrintedPart, ...
     if [ordinal for ordinal, _ in pairs] != list(range(1, len(pairs) + 1)):
         raise ReadError("the numbers above the pairs do not count them")
     return tuple(
-        PrintedPart(*title, tuple(_with_pairs(step, pairs) for step in steps))
+        PrintedPart(*title, tuple(_with_pairs(step, pairs) for step in _joined(steps)))
         for title, steps in parts.items()
         if steps
     )
+
+
+def _joined(steps: Sequence[PrintedStep]) -> list[PrintedStep]:
+    """The steps with the boxes that go on elsewhere.  Raises ReadError."""
+    found: list[PrintedStep] = []
+    for step in steps:
+        if step.line.text:
+            found.append(step)
+            continue
+        if not found or found[-1].line.label != step.line.label:
+            raise ReadError("boxes that go on from no step", line=step.line.label)
+        found[-1] = replace(found[-1], boxes=found[-1].boxes + step.boxes)
+    return found
 
 
 def _with_pairs(step: PrintedStep, pairs: Sequence[tuple[int, str]]) -> PrintedStep:
@@ -138,8 +153,9 @@ class _PageReader:
         pairs = self._pairs()
         labels = [span for span in self.left if span.is_bold and _LABEL.fullmatch(span.text)]
         names = [span for span in self.left if span.is_bold and span.text in NOTES]
-        starts = [*labels, *names]
-        begun = [*map(self._row, labels), *map(self._note, names)]
+        more = [span for span in self.left if _GOES_ON.fullmatch(span.text)]
+        starts = [*labels, *names, *more]
+        begun = [*map(self._more, more), *map(self._row, labels), *map(self._note, names)]
         moves = [square for square in self.squares if not self._number_in(square)]
         begun += map(self._move, moves)
         # Only when every first line is known is it clear which lines go on.
@@ -177,6 +193,13 @@ class _PageReader:
         has_box = self._take_box(label) is not None
         return _Begun(label, words, words.left_mm, plain, has_box)
 
+    def _more(self, words: Span) -> _Begun:
+        """Further boxes of a step: it has no words of its own."""
+        self.left.remove(words)
+        match = _GOES_ON.fullmatch(words.text)
+        assert match is not None
+        return _Begun(words, words, words.left_mm, StepLine("", match[1]), False)
+
     def _note(self, name: Span) -> _Begun:
         self.left.remove(name)
         line = self._on_line(name)
@@ -201,7 +224,8 @@ class _PageReader:
         return _Begun(words, words, words.left_mm, StepLine(""), True)
 
     def _finished(self, begun: _Begun, starts: Sequence[Span]) -> _Finished:
-        text, bottom_mm = self._words(begun)
+        goes_on = begun.first is begun.start and begun.line.label != ""
+        text, bottom_mm = ("", begun.first.baseline_mm) if goes_on else self._words(begun)
         boxes: tuple[str, ...] = ("",) if begun.has_box else ()
         if begun.line.label.startswith("Row") and not begun.has_box:
             boxes = self._take_numbered_boxes(begun.start, bottom_mm, starts)
