@@ -39,7 +39,7 @@ from layouts.front_matter import (
 from layouts.imprint import NO_IMPRINT, Imprint
 from layouts.paper import PAPERS, Paper
 from layouts.part_pages import PartPages, hint_block
-from layouts.proof_line import above_proof, with_proof
+from layouts.proof_line import READINGS, above_proof, with_proof
 from layouts.scene import Document
 from layouts.spreads import Way, choose_ways, places_in
 from layouts.techniques import Technique, techniques_of
@@ -68,7 +68,7 @@ def make_booklet(
     frame = booklet_frame(knit.plan, paper, edition, imprint)
     paper = frame.paper
     sheet = PAGES_ON_SHEET if paper.width_mm <= FOLDED_UP_TO_MM else 1
-    proof = prove_told(told_socks("", knit, second))
+    proof = prove_told(told_socks("", knit, second), READINGS[edition.content])
     leaves = _leaves(knit, second, frame, sheet, proof)
     leaves += [notes_leaf(above_proof(proof, frame))] * (-len(leaves) % sheet)
     leaves = with_proof(_with_contents(leaves, frame), proof, frame)

@@ -426,6 +426,8 @@ class PartPages:
         """The room of each of its blocks; one on its side has a page of its own."""
         if chart is None:
             return []
+        if chart.piled:
+            return [_room_of(chart.height_mm)]
         if chart.turned:
             return [_room_of(self.frame.height_mm) for _ in chart.geometries]
         return [_room_of(one.height_mm) for one in chart.geometries]

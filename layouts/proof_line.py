@@ -6,11 +6,18 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
-from charts.proof import Proof
+from charts.proof import Proof, Readings
 from layouts.block import Block
 from layouts.blocks import paragraph
+from layouts.edition import Content
 from layouts.frame import Leaf, PageFrame
 
+READINGS: Final = {
+    Content.FULL: Readings.BOTH,
+    Content.CHARTS: Readings.CHART,
+    Content.STEPS: Readings.STEPS,
+}
+"""What the pages of each content tell the rows by."""
 _ABOVE_MM: Final = 3.0
 """Between what stands on the page and the line."""
 

@@ -31,7 +31,7 @@ from layouts.frame import Entry, Leaf
 from layouts.front_matter import CAUTIONS_PLACE, ContentsLine, finishing_way, key_way, notes_leaf
 from layouts.imprint import NO_IMPRINT, Imprint
 from layouts.paper import Paper
-from layouts.proof_line import above_proof, with_proof
+from layouts.proof_line import READINGS, above_proof, with_proof
 from layouts.scene import Document
 from layouts.size_order import SizeSet, order_block
 from layouts.size_table import size_table_block
@@ -101,7 +101,8 @@ class _Maker:
                 for size in self.pattern.sizes
                 if self.sizes.mark in (None, size.name)
                 for sock in told_socks(size.name, size.knit, size.second)
-            ]
+            ],
+            READINGS[self.frame.edition.content],
         )
 
     def document(self) -> Document:
