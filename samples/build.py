@@ -10,8 +10,10 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
-from io import BytesIO
+from contextlib import redirect_stderr, redirect_stdout, suppress
+from io import BytesIO, StringIO
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Final, NamedTuple
 
 import pypdfium2
@@ -20,15 +22,20 @@ from PIL import Image
 from charts.parts import Part
 from charts.sizes import knit_sizes, size_names
 from layouts.booklet import make_booklet
+from layouts.booklet_sheets import fold_booklet
 from layouts.card import make_card
+from layouts.card_sheets import gang_cards
 from layouts.chart_page import make_chart_page
 from layouts.commands.imprint import Source, read_imprint
-from layouts.commands.pattern import open_text
+from layouts.commands.pattern import Asked, open_text
+from layouts.commands.program import program
+from layouts.edition import Edition, PrintSize
 from layouts.output import write_file
 from layouts.paper import PAPERS
-from layouts.pdf import write_pdf
+from layouts.pdf import Tagging, write_pdf
 from layouts.scene import Anchor, Document
 from layouts.size_table import make_size_table
+from layouts.sized_booklet import make_sized_booklet
 from layouts.svg import write_svg
 
 SAMPLES: Final = Path(__file__).resolve().parent
@@ -38,11 +45,15 @@ PAPER: Final = PAPERS["a5"]
 CHART_PART: Final = Part.LEG
 """The part whose chart stands alone: the one with the motif."""
 CARD_PART: Final = Part.TURN
+CARDS: Final = (Part.TURN, Part.TOE)
+"""Those on the sheet to cut."""
 
 GALLERY: Final = "gallery"
 DPI: Final = 80
 CHART_DPI: Final = 110
 """The README's picture is read, the others are looked at."""
+SHEET_DPI: Final = 50
+"""Of whole sheets of A4."""
 GREYS: Final = 16
 SPINE_DOTS: Final = 2
 """A grey line between two pages that face each other."""
@@ -82,6 +93,9 @@ def files() -> Iterator[tuple[str, bytes]]:
             yield from _of_one_sock(path)
         else:
             yield from _of_sizes(path)
+    yield from _of_editions(SAMPLES / "ember.toml")
+    yield from _of_sheets(SAMPLES / "reed-bank.toml")
+    yield from _of_class(SAMPLES / "three-looms.toml", SAMPLES / "roster.csv")
 
 
 def _of_one_sock(path: Path) -> Iterator[tuple[str, bytes]]:
@@ -106,11 +120,53 @@ def _of_one_sock(path: Path) -> Iterator[tuple[str, bytes]]:
 
 
 def _of_sizes(path: Path) -> Iterator[tuple[str, bytes]]:
-    """The table of all sizes."""
+    """The table of all sizes, and the booklet for all of them."""
     sized = knit_sizes(path.read_text(encoding="utf-8"))
+    yield f"{path.stem}-booklet.pdf", write_pdf(make_sized_booklet(sized, paper=PAPER))
     table = write_pdf(make_size_table(sized, paper=PAPERS["a4"]))
     yield f"{path.stem}-sizes.pdf", table
     yield _picture_name(path.stem, "sizes"), _png(_drawn(table, [0], DPI))
+
+
+def _of_editions(path: Path) -> Iterator[tuple[str, bytes]]:
+    """One sock for another hand and for other eyes."""
+    text = path.read_text(encoding="utf-8")
+    other = open_text(path.name, path, text, asked=Asked(left_handed=True))
+    booklet = write_pdf(make_booklet(other.first, other.second, paper=PAPER))
+    yield f"{path.stem}-left-handed-booklet.pdf", booklet
+    sock = open_text(path.name, path, text)
+    large = Edition(PrintSize.LARGE)
+    document = make_booklet(sock.first, sock.second, paper=PAPERS["a4"], edition=large)
+    booklet = write_pdf(document)
+    yield f"{path.stem}-large-print-booklet.pdf", booklet
+    shown = _pages_shown(document, booklet, Picture("turn", facing=True), dpi=SHEET_DPI)
+    yield _picture_name(path.stem, "large-print"), shown
+
+
+def _of_sheets(path: Path) -> Iterator[tuple[str, bytes]]:
+    """A booklet to fold, and cards to cut."""
+    sock = open_text(path.name, path, path.read_text(encoding="utf-8"))
+    document = make_booklet(sock.first, sock.second, paper=PAPER)
+    folded = write_pdf(fold_booklet(document), tagging=Tagging.PLAIN)
+    yield f"{path.stem}-booklet-to-fold.pdf", folded
+    yield _picture_name(path.stem, "to-fold"), _png(_drawn(folded, [0], SHEET_DPI))
+    cards = [make_card(sock.first, part, paper=PAPERS["a6"]) for part in CARDS]
+    sheet = write_pdf(gang_cards(cards, sheet=PAPERS["a4"]), tagging=Tagging.PLAIN)
+    yield f"{path.stem}-cards-to-cut.pdf", sheet
+    yield _picture_name(path.stem, "cards"), _png(_drawn(sheet, [0, 1], SHEET_DPI))
+
+
+def _of_class(path: Path, roster: Path) -> Iterator[tuple[str, bytes]]:
+    """The teacher's overview and one person's pack."""
+    looms = str(SAMPLES / "looms.toml")
+    with TemporaryDirectory() as name, redirect_stdout(StringIO()), redirect_stderr(StringIO()):
+        args = ["class", str(path), str(roster), "--looms", looms, "--output", name]
+        with suppress(SystemExit):
+            program.main(args)
+        made = {one: (Path(name) / f"{one}.pdf").read_bytes() for one in ("overview", "student-d")}
+    for one, pdf in made.items():
+        yield f"class-{one}.pdf", pdf
+        yield _picture_name("class", one), _png(_drawn(pdf, [0], DPI))
 
 
 def _svg(document: Document) -> bytes:
@@ -130,7 +186,7 @@ def _picture_name(sample: str, name: str) -> str:
     return f"{GALLERY}/{sample}-{name}.png"
 
 
-def _pages_shown(document: Document, pdf: bytes, picture: Picture) -> bytes:
+def _pages_shown(document: Document, pdf: bytes, picture: Picture, *, dpi: int = DPI) -> bytes:
     """The page, and the one beside it if that is asked for."""
     index = 0
     if picture.anchor:
@@ -139,7 +195,7 @@ def _pages_shown(document: Document, pdf: bytes, picture: Picture) -> bytes:
             for index, page in enumerate(document.pages)
             if any(isinstance(one, Anchor) and one.name == picture.anchor for one in page.items)
         )
-    return _png(_drawn(pdf, [index, index + 1] if picture.facing else [index], DPI))
+    return _png(_drawn(pdf, [index, index + 1] if picture.facing else [index], dpi))
 
 
 def _drawn(pdf: bytes, indices: list[int], dpi: int) -> Image.Image:
