@@ -10,6 +10,7 @@ import click
 
 from charts.pattern_words import listed
 from charts.short_forms import GAUGE_FORMS, LOOM_FORMS
+from charts.spec import Units
 from charts.stitches import KNIT_LETTERS
 from layouts.commands.foot import (
     foot_options,
@@ -19,6 +20,7 @@ from layouts.commands.foot import (
     read_option,
     read_spacing,
 )
+from layouts.commands.options import word_option
 from layouts.commands.pattern import read_text
 from layouts.commands.refusal import pattern_problems, wrong_usage
 from layouts.commands.words import length_in_both, table_lines
@@ -30,7 +32,7 @@ if TYPE_CHECKING:
     from charts.gauge import GaugeReading
     from charts.loom import Loom
     from charts.looms_file import OwnedLoom
-    from charts.spec import Gauge, Units
+    from charts.spec import Gauge
 
 
 @click.command()
@@ -42,7 +44,7 @@ if TYPE_CHECKING:
 @click.option("--knit", metavar="WORD", help=f"{listed(tuple(KNIT_LETTERS))}.  Default: flat.")
 @click.option("--ease", metavar="SHARE", help="Smaller than the foot round it.  Default: 10 %.")
 @click.option("--ease-length", metavar="SHARE", help="The same along it.  Default: 2.5 %.")
-@click.option("--units", type=click.Choice(["cm", "in"]), default="cm", help="Printed first.")
+@word_option("--units", (Units.CM, Units.IN), "which is printed first", default=Units.CM)
 def loom(
     gauge: str | None,
     spacing: str | None,
@@ -51,7 +53,7 @@ def loom(
     knit: str | None,
     ease: str | None,
     ease_length: str | None,
-    units: str,
+    units: Units,
     **told: str | None,
 ) -> None:
     """Say which loom fits a foot, or which feet a loom fits.
@@ -72,9 +74,8 @@ def loom(
     if looms is not None and (one_loom is not None or foot is None):
         what = "a file of looms goes with a foot, and not with --loom"
         raise wrong_usage("--looms", what, suggestion='--foot "23.5 cm" --looms looms.toml')
-    from charts.spec import Units
 
-    wishes = _wishes(Units(units), knit, ease, ease_length)
+    wishes = _wishes(units, knit, ease, ease_length)
     counted = None if gauge is None else read_gauge(gauge)
     at = None if spacing is None else read_spacing("--spacing", spacing)
     if one_loom is not None:

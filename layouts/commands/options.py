@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import sys
 import unicodedata
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import Enum
@@ -17,6 +17,7 @@ import click
 from charts.hands import Hand
 from charts.parts import Part, parts_of
 from charts.pattern_words import listed, nearest_word
+from layouts.commands.pattern import AskedUnits
 from layouts.commands.refusal import wrong_usage
 from layouts.edition import Content, Inks, PrintSize
 from layouts.output import STDOUT, check_target, printable, write_file, write_stdout
@@ -98,11 +99,8 @@ def colour_option(command: Command) -> Command:
 
 def units_option(command: Command) -> Command:
     """--units: what lengths are printed in."""
-    return click.option(
-        "--units",
-        type=click.Choice(["cm", "in", "both"]),
-        help="Print lengths in one of them alone, or in both.  Default: as the pattern says.",
-    )(command)
+    told = "what lengths are printed in.  Default: as the pattern says"
+    return word_option("--units", AskedUnits, told, default=None)(command)
 
 
 def part_option(default: Part | None = None) -> Callable[[Command], Command]:
@@ -169,24 +167,27 @@ def content_option(command: Command) -> Command:
 
 def word_option(
     option: str,
-    words: type[Enum],
+    words: Iterable[Enum],
     told: str,
     *,
     default: Enum | None,
     name: str | None = None,
 ) -> Callable[[Command], Command]:
-    """An option whose value is one of an enum, by its word; `name` is the command's parameter."""
-    allowed = [str(one.value) for one in words]
+    """An option whose value is one of an enum, or of some of its members, by its word.
+
+    `name` is the command's parameter.
+    """
+    named = {str(one.value): one for one in words}
 
     def read(context: click.Context, parameter: click.Parameter, word: str | None) -> Enum | None:
         del context, parameter
         if word is None:
             return None
-        if word not in allowed:
+        if word not in named:
             what = f"'{printable(word)}' is none of them"
-            nearest = nearest_word(word, allowed)
-            raise wrong_usage(option, what, allowed=listed(allowed), suggestion=nearest)
-        return words(word)
+            nearest = nearest_word(word, tuple(named))
+            raise wrong_usage(option, what, allowed=listed(named), suggestion=nearest)
+        return named[word]
 
     return click.option(
         option,
@@ -195,7 +196,7 @@ def word_option(
         metavar="WORD",
         default=None if default is None else default.value,
         show_default=default is not None,
-        help=f"{listed(allowed)}: {told}.",
+        help=f"{listed(named)}: {told}.",
     )
 
 

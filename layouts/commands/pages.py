@@ -55,6 +55,7 @@ from layouts.paper import MM_PER_INCH, Paper
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from layouts.commands.pattern import AskedUnits
     from layouts.scene import Document, Page
 
 _DPI = 150
@@ -86,7 +87,7 @@ def booklet(
     size: str | None,
     left_handed: bool,
     colour: bool,
-    units: str | None,
+    units: AskedUnits | None,
     mark: str | None,
     output: str | None,
     paper: Paper | None,

@@ -7,6 +7,7 @@ import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
+from enum import Enum
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -29,13 +30,20 @@ STDIN_NAME = "standard input"
 """What messages call a pattern that has no file."""
 
 
+class AskedUnits(Enum):
+    """The words of --units."""
+
+    CM = "cm"
+    IN = "in"
+    BOTH = "both"
+
+
 @dataclass(frozen=True)
 class Asked:
     """What the command line asks of a pattern otherwise than its file does."""
 
     left_handed: bool = False
-    units: str | None = None
-    """The word of --units."""
+    units: AskedUnits | None = None
 
     def of(self, spec: SockSpec) -> SockSpec:
         """The spec as it is asked for."""
@@ -44,14 +52,14 @@ class Asked:
         return for_hand(spec, Hand.LEFT) if self.left_handed else spec
 
 
-def units_asked(written: Units, word: str) -> Units:
-    """The units of a word of --units; both come in the order that the pattern has them."""
-    match word:
-        case "cm":
+def units_asked(written: Units, asked: AskedUnits) -> Units:
+    """The units asked for; both come in the order that the pattern has them."""
+    match asked:
+        case AskedUnits.CM:
             return Units.ONLY_CM
-        case "in":
+        case AskedUnits.IN:
             return Units.ONLY_IN
-        case _:
+        case AskedUnits.BOTH:
             return Units.CM if written.is_metric else Units.IN
 
 
