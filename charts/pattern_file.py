@@ -478,8 +478,8 @@ def _read_list(
     ]
 
 
-def _missing(path: _Path, key: str) -> _Fault:
-    return _Fault((*path, key), "this key is missing", _FORMS.get(key, ""))
+def _missing(path: _Path, key: str, allowed: str = "") -> _Fault:
+    return _Fault((*path, key), "this key is missing", allowed or _FORMS.get(key, ""))
 
 
 def _check_gauge(found: Mapping[str, Any], there: bool, faults: list[_Fault]) -> None:
@@ -496,7 +496,9 @@ def _check_gauge(found: Mapping[str, Any], there: bool, faults: list[_Fault]) ->
         )
     elif len(counts) == 1 or (there and not counts and "weight" not in found):
         faults.extend(
-            _missing(("gauge",), key) for key in ("stitches", "rows") if key not in counts
+            _missing(("gauge",), key, f"the {key} counted in 10 cm, or in what per says")
+            for key in ("stitches", "rows")
+            if key not in counts
         )
 
 

@@ -105,8 +105,8 @@ class Text:
 
     def read(self, value: object, blame: Blame) -> str | None:
         if not isinstance(value, str):
-            number = isinstance(value, int | float) and not isinstance(value, bool)
-            again = f'"{value}"' if number and len(shown(value)) < 20 else ""
+            digits = _digits(value)
+            again = f'"{digits}"' if digits else ""
             blame(f"{shown(value)} is not text", "text in quotes", again)
             return None
         text = value.strip()
@@ -172,6 +172,20 @@ class Switch:
         return "true" if value else "false"
 
 
+def _digits(value: object, *, least: float = -math.inf) -> str:
+    """A number as it is written, to be tried again in quotes or with a unit.
+
+    Empty for what is no number, none of use or too long to be one, and for one not above `least`.
+
+    >>> _digits(38), _digits(math.inf), _digits(True), _digits(-3, least=0)
+    ('38', '', '', '')
+    """
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return ""
+    written = shown(value)
+    return written if least < value < math.inf and len(written) < 20 else ""
+
+
 @dataclass(frozen=True)
 class Measured:
     """A length with its unit: in mm, with the words that it was written in."""
@@ -187,8 +201,8 @@ class Measured:
 
     def read(self, value: object, blame: Blame) -> Length | None:
         if not isinstance(value, str):
-            number = isinstance(value, int | float) and not isinstance(value, bool)
-            again = f'"{value} {self.unit}"' if number and len(shown(value)) < 20 else ""
+            digits = _digits(value, least=0)
+            again = f'"{digits} {self.unit}"' if digits else ""
             blame(f"{shown(value)} is not a length with a unit", LENGTH_FORMS, again)
             return None
         try:
@@ -255,9 +269,8 @@ class EaseShare:
         allowed = f'a share from "{least:g} %" to "{most:g} %" by which the sock is smaller'
         found = _PERCENT.fullmatch(value) if isinstance(value, str) else None
         if found is None or not found[2]:
-            number = isinstance(value, int | float) and not isinstance(value, bool)
-            digits = shown(value) if number else found[1] if found else ""
-            again = quoted(f"{digits} %") if digits and len(digits) < 20 else ""
+            digits = found[1] if found else _digits(value)
+            again = quoted(f"{digits} %") if digits else ""
             blame(f"{shown(value)} is not a share in percent", allowed, again)
             return None
         percent = float(found[1].replace("−", "-").replace(",", "."))
@@ -287,10 +300,9 @@ class Yarn:
         allowed = 'yarn by length or weight, such as "3.2 m", "3.5 yd" or "2.1 g"'
         found = _YARN.fullmatch(value) if isinstance(value, str) else None
         if found is None:
-            number = isinstance(value, int | float) and not isinstance(value, bool)
             bare = isinstance(value, str) and re.fullmatch(r"\s*[0-9.]{1,9}\s*", value)
-            digits = value.strip() if isinstance(value, str) else shown(value)
-            again = f'"{digits} m" or "{digits} g"' if (number and len(digits) < 20) or bare else ""
+            digits = str(value).strip() if bare else _digits(value, least=0)
+            again = f'"{digits} m" or "{digits} g"' if digits else ""
             blame(f"{shown(value)} is no amount of yarn", allowed, again)
             return None
         amount, text = float(found[1]), " ".join(found[0].split())
@@ -344,8 +356,8 @@ class ShoeSizeWords:
         from charts.shoe_words import SIZE_FORMS, read_shoe_size
 
         if not isinstance(value, str):
-            number = isinstance(value, int | float) and not isinstance(value, bool)
-            again = f'"EU {value}"' if number and len(shown(value)) < 6 else ""
+            digits = _digits(value, least=0)
+            again = f'"EU {digits}"' if 0 < len(digits) < 6 else ""
             blame(f"{shown(value)} is no shoe size", SIZE_FORMS, again)
             return None
         return _checked_words(value, read_shoe_size, blame)
@@ -508,7 +520,8 @@ def _row_faults(line: str, width: int) -> Iterable[tuple[str, str, str]]:
         yield (f"the row has {len(line):,} stitches, too many", f"1 to {_MOST_MOTIF_SIDE}", "")
         return
     if len(line) != width:
-        yield (f"the row has {len(line)} stitches, the others {width}", "rows of one width", "")
+        stitches = "1 stitch" if len(line) == 1 else f"{len(line)} stitches"
+        yield (f"the row has {stitches}, the others {width}", "rows of one width", "")
     strangers = [letter for letter in dict.fromkeys(line) if letter not in MOTIF_LETTERS]
     for stranger in strangers:
         columns = [str(column) for column, drawn in enumerate(line, 1) if drawn == stranger]

@@ -13,16 +13,19 @@ from layouts.commands.options import (
     fitting_paper,
     output_option,
     pages_told,
-    paper_option,
+    pdf_paper_option,
+    refuse_paper,
     size_option,
 )
 from layouts.commands.pattern import SizedFile, open_sizes
 from layouts.commands.progress import progress
 from layouts.commands.refusal import wrong_usage
 from layouts.output import STDOUT, check_target, printable
-from layouts.paper import Paper
+from layouts.paper import PAPERS, Paper
 
 _SUFFIXES = (".pdf", ".txt")
+_PAPER = "a6"
+"""Of a .pdf, where no other is asked for."""
 
 
 @click.command()
@@ -30,8 +33,8 @@ _SUFFIXES = (".pdf", ".txt")
 @click.argument("new", metavar="NEW")
 @size_option
 @output_option("standard output; a file ends in .pdf or .txt")
-@paper_option("For a .pdf: a6, index-4x6, another name,", default="a6")
-def changes(old: str, new: str, size: str | None, output: str | None, paper: Paper) -> None:
+@pdf_paper_option("a6, index-4x6, another name,", default=_PAPER)
+def changes(old: str, new: str, size: str | None, output: str | None, paper: Paper | None) -> None:
     """Tell what to correct in an older print, row by row.
 
     OLD and NEW are two pattern files.  Both are knitted on the virtual loom and compared; where
@@ -44,9 +47,8 @@ def changes(old: str, new: str, size: str | None, output: str | None, paper: Pap
     """
     if old == new == STDOUT:
         raise wrong_usage("OLD and NEW", "standard input can be read once only")
-    target = choose_target(
-        new, output, ending=None, suffixes=() if output in (None, STDOUT) else _SUFFIXES
-    )
+    target = choose_target(new, output, ending=None, suffixes=_SUFFIXES)
+    refuse_paper(paper, target)
     if target.path is not None and old != STDOUT:
         check_target(target.path, source=Path(old))
     before, after = _all_good(old), _all_good(new)
@@ -59,7 +61,7 @@ def changes(old: str, new: str, size: str | None, output: str | None, paper: Pap
             from layouts.change_slip import make_change_slip
             from layouts.pdf import write_pdf
 
-            document = make_change_slip(title, socks, paper=paper)
+            document = make_change_slip(title, socks, paper=paper or PAPERS[_PAPER])
             written = write_pdf(document)
         target.deliver(written, told=pages_told(document))
         return

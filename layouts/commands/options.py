@@ -200,6 +200,16 @@ def word_option(
     )
 
 
+def pdf_paper_option(told: str, *, default: str) -> Callable[[Command], Command]:
+    """--paper of a command that need not write a PDF; None if it was not given."""
+    return paper_option(f"For a .pdf: {told}", default_told=default)
+
+
+def refuse_paper(paper: Paper | None, target: Target) -> None:
+    """Raises Refusal if a paper was asked for and no PDF."""
+    refuse_idle("--paper", paper, target, suffix=".pdf", what="the paper makes")
+
+
 def _read_paper(context: click.Context, option: click.Parameter, text: str | None) -> Paper | None:
     del context
     if text is None:
@@ -271,6 +281,8 @@ def choose_target(
         path = Path(output)
     elif source is not None and source.name:
         path = source.with_name(f"{source.stem}{ending}")
+    elif source is not None:  # "." or "/", which is no file to be named after
+        raise wrong_usage(printable(file), "cannot be read: is a directory")
     else:
         what = "a pattern without a file gives its output no name"
         raise wrong_usage("--output", what, suggestion=f"--output sock{ending}")
@@ -300,6 +312,14 @@ def _refuse_suffix(target: Target, path: Path, suffixes: tuple[str, ...]) -> Non
         )
         suggestion = printable(str(path.with_suffix(suffixes[0]))) if path.name else ""
         raise wrong_usage(name, what, allowed=listed(suffixes), suggestion=suggestion)
+
+
+def refuse_idle(option: str, given: object, target: Target, *, suffix: str, what: str) -> None:
+    """Raises Refusal if an option was given that only a file with that ending can have."""
+    if given is not None and target.suffix != suffix:
+        other = f"a {target.suffix}" if target.suffix else "standard output"
+        suggestion = f"--output with a name that ends in {suffix}"
+        raise wrong_usage(option, f"{what} no difference to {other}", suggestion=suggestion)
 
 
 @contextmanager

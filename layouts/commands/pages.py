@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from charts.parts import Part
-from charts.pattern_words import listed
+from charts.pattern_words import listed, nearest_word
 from layouts.commands.imprint import Source, copy_line_option, read_imprint, warn_imprint
 from layouts.commands.named_socks import NamedSock, open_socks
 from layouts.commands.options import (
@@ -26,6 +26,7 @@ from layouts.commands.options import (
     paper_option,
     part_option,
     print_option,
+    refuse_idle,
     size_option,
     sock_option,
     units_option,
@@ -39,6 +40,7 @@ from layouts.commands.pattern import (
     open_text,
     path_of,
     read_text,
+    size_called,
     sizes_of,
 )
 from layouts.commands.progress import progress
@@ -153,9 +155,14 @@ def _sized_booklet(
     """One booklet for every size that can be made; a bad size is told and ends it with 1."""
     warn_sizes(sized)
     names = [found.name for found in sized.pattern.sizes]
-    if mark is not None and mark not in names:
-        what = f"no size '{printable(mark)}' can be made"
-        raise wrong_usage("--mark", what, allowed=listed(names))
+    if mark is not None:
+        marked = size_called(mark, names)
+        if marked is None:
+            shown = [printable(name) for name in names]
+            what = f"no size '{printable(mark)}' can be made"
+            nearest = nearest_word(mark, shown)
+            raise wrong_usage("--mark", what, allowed=listed(shown), suggestion=nearest)
+        mark = marked
     if names:
         spec = sized.pattern.sizes[0].knit.plan.spec
         imprint = read_imprint(source, spec, copy_line=copy_line, inks=edition.inks)
@@ -216,9 +223,7 @@ def chart(
     target = choose_target(
         file, output, ending=ending, suffixes=_CHART_SUFFIXES, size=size, edition=in_name
     )
-    if dpi is not None and target.suffix != ".png":
-        what = f"dots per inch make no difference to a {target.suffix}"
-        raise wrong_usage("--dpi", what, suggestion="--output with a name that ends in .png")
+    refuse_idle("--dpi", dpi, target, suffix=".png", what="dots per inch make")
     opened = open_socks(file, size=size, sock=sock, asked=Asked(left_handed=left_handed))
     socks = opened.with_part(part)
     if socks:

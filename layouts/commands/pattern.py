@@ -223,13 +223,18 @@ def _chosen_size(name: str, text: str, size: str | None) -> str:
             return names[0]
         what = f"{name} has {len(names)} sizes: which one?"
         raise wrong_usage("--size", what, allowed=listed(shown), suggestion=f"--size '{shown[0]}'")
-    wanted = " ".join(size.split()).casefold()
-    found = next((each for each in names if each.casefold() == wanted), None)
+    found = size_called(size, names)
     if found is None:
         what = f"{name} has no size '{printable(size)}'"
         nearest = nearest_word(size, shown)
         raise wrong_usage("--size", what, allowed=listed(shown), suggestion=nearest)
     return found
+
+
+def size_called(asked: str, names: Sequence[str]) -> str | None:
+    """The name as the file spells it; capitals and blanks do not matter."""
+    wanted = " ".join(asked.split()).casefold()
+    return next((each for each in names if each.casefold() == wanted), None)
 
 
 def _good_size(name: str, text: str, only: str, asked: Asked) -> Size:

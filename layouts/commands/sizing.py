@@ -12,13 +12,14 @@ from layouts.commands.options import (
     fitting_paper,
     output_option,
     pages_told,
-    paper_option,
+    pdf_paper_option,
+    refuse_paper,
     warn_sizes,
 )
 from layouts.commands.pattern import SizedFile, open_sizes
 from layouts.commands.progress import progress
 from layouts.commands.words import MM_PER_INCH, length_in_both, table_lines, yarn_in_both
-from layouts.output import STDOUT, printable
+from layouts.output import printable
 
 if TYPE_CHECKING:
     from charts.size_figures import SizeFigures
@@ -27,13 +28,15 @@ if TYPE_CHECKING:
     from layouts.paper import Paper
 
 _SUFFIXES = (".csv", ".pdf")
+_PAPER = "a4"
+"""Of a .pdf, where no other is asked for."""
 
 
 @click.command()
 @file_argument
 @output_option("the table on the terminal; a file ends in .csv or .pdf")
-@paper_option("For a .pdf: a5, half-letter, a4, letter, another name,", default="a4")
-def sizes(file: str, output: str | None, paper: Paper) -> None:
+@pdf_paper_option("a5, half-letter, a4, letter, another name,", default=_PAPER)
+def sizes(file: str, output: str | None, paper: Paper | None) -> None:
     """Show every size of a pattern in one table.
 
     Foot, loom, finished sock, rows, fit and yarn, smallest size first.  FILE is the pattern; - is
@@ -43,12 +46,13 @@ def sizes(file: str, output: str | None, paper: Paper) -> None:
     Example:
       pegfolio sizes harbour.toml --output harbour-sizes.csv
     """
-    if output is None or output == STDOUT:
+    target = choose_target(file, output, ending=None, suffixes=_SUFFIXES)
+    refuse_paper(paper, target)
+    if target.path is None:
         sized = open_sizes(file)
         for line in terminal_table(sized):
             click.echo(line)
     else:
-        target = choose_target(file, output, ending=None, suffixes=_SUFFIXES)
         sized = open_sizes(file)
         if not sized.pattern.sizes:
             sized.refuse_failed()
@@ -62,10 +66,11 @@ def sizes(file: str, output: str | None, paper: Paper) -> None:
 
                 written = write_csv(csv_rows(sized))
             else:
+                from layouts.paper import PAPERS
                 from layouts.pdf import write_pdf
                 from layouts.size_table import make_size_table
 
-                document = make_size_table(sized.pattern, paper=paper)
+                document = make_size_table(sized.pattern, paper=paper or PAPERS[_PAPER])
                 written = write_pdf(document)
                 told.append(pages_told(document))
         target.deliver(written, told=", ".join(told))

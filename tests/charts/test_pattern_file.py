@@ -464,7 +464,8 @@ BAD_MEANING = [
     ),
     (
         LEAST + "[gauge]\nstitches = 15",
-        "sock.toml:5: gauge.rows: this key is missing",
+        "sock.toml:5: gauge.rows: this key is missing; "
+        "allowed: the rows counted in 10 cm, or in what per says",
     ),
     (
         LEAST + '[gauge]\nstitches = 15\nrows = 20\nper = "1 in"',
@@ -473,7 +474,8 @@ BAD_MEANING = [
     ),
     (
         LEAST + "[gauge]\nrows = 20\nweight = 'medium'",
-        "sock.toml:5: gauge.stitches: this key is missing",
+        "sock.toml:5: gauge.stitches: this key is missing; "
+        "allowed: the stitches counted in 10 cm, or in what per says",
     ),
     (
         LEAST + '[gauge]\nweight = "mediun"',
@@ -752,6 +754,24 @@ BAD_MEANING = [
         motif("p k k p", "p k p", "p k k p"),
         "sock.toml:8: motif.m.rows: the row has 3 stitches, the others 4; "
         "allowed: rows of one width",
+    ),
+    (
+        motif("p k k p", "p", "p k k p"),
+        "sock.toml:8: motif.m.rows: the row has 1 stitch, the others 4; allowed: rows of one width",
+    ),
+    # no number is tried again that would be refused again
+    (
+        loom(spacing="inf"),
+        f"sock.toml:4: loom.spacing: inf is not a length with a unit; {LENGTH}",
+    ),
+    (
+        loom(spacing="-3"),
+        f"sock.toml:4: loom.spacing: -3 is not a length with a unit; {LENGTH}",
+    ),
+    (
+        LEAST + "[ease]\nround = inf",
+        "sock.toml:6: ease.round: inf is not a share in percent; "
+        'allowed: a share from "-10 %" to "25 %" by which the sock is smaller',
     ),
     (
         motif("p k p", "p k k p", "p k k p"),

@@ -103,7 +103,26 @@ USAGE = [
         r"--paper: a card of 50 x 50 mm is too small (?!.* -\d).*; there are \d+ x \d+ mm; .*",
     ),
     (["booklet", "-"], r"--output: a pattern without a file .*; try: --output sock-booklet\.pdf"),
+    (["booklet", "."], r"\.: cannot be read: is a directory"),
+    (["card", "/"], r"/: cannot be read: is a directory"),
     (["booklet", "harbour.toml", "--output", ""], r"--output: the name is empty.*"),
+    (
+        ["booklet", "harbour.toml", "--units", "mm"],
+        r"--units: 'mm' is none of them; allowed: cm, in or both",
+    ),
+    (["loom", "--units", "both"], r"--units: 'both' is none of them; allowed: cm or in"),
+    (
+        ["sizes", "harbour.toml", "--paper", "a5"],
+        r"--paper: the paper makes no difference to standard output; try: .*\.pdf",
+    ),
+    (
+        ["sizes", "harbour.toml", "--paper", "a5", "--output", "a.csv"],
+        r"--paper: the paper makes no difference to a \.csv; try: .*\.pdf",
+    ),
+    (
+        ["changes", "harbour.toml", "harbour.toml", "--paper", "a5", "--output", "a.txt"],
+        r"--paper: the paper makes no difference to a \.txt; try: .*\.pdf",
+    ),
     (
         ["booklet", "harbour.toml", "--output", "a.doc"],
         r"a\.doc: cannot write '\.doc'; allowed: \.pdf; try: a\.pdf",

@@ -293,6 +293,21 @@ def test_cards_of_sizes_that_differ_name_them(bridge: Path) -> None:
         assert list(dict.fromkeys(one[1] for one in told if one)) == names
 
 
+@pytest.mark.parametrize("word", ["small", " SMALL "])
+def test_a_size_is_marked_however_its_name_is_spelt(bridge: Path, word: str) -> None:
+    for mark, name in (("Small", "a.pdf"), (word, "b.pdf")):
+        assert run("booklet", bridge.name, "--mark", mark, "--output", name).exit_code == 0
+    assert bridge.with_name("a.pdf").read_bytes() == bridge.with_name("b.pdf").read_bytes()
+
+
+def test_a_size_that_cannot_be_marked_is_refused_with_the_nearest(bridge: Path) -> None:
+    ended = run("booklet", bridge.name, "--mark", "Smal", "--output", "a.pdf")
+    assert ended.exit_code == 2
+    assert "--mark: no size 'Smal' can be made; allowed: " in ended.stderr
+    assert ended.stderr.endswith("; try: Small\n")
+    assert not bridge.with_name("a.pdf").exists()
+
+
 def test_word_size_in_a_remark_makes_no_sizes(pattern: Path) -> None:
     pattern.write_text("# my size\n" + PATTERN, encoding="utf-8")
     ended = run("check", pattern.name)
