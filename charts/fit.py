@@ -253,8 +253,8 @@ def _notes(
     notes = []
     if len(may_be) > 1:
         notes.append(
-            f"The gauge and the foot are sure enough only to say: {may_be[0].value} to "
-            f"{may_be[-1].value}"
+            "The gauge and the foot are not sure enough to say more than: anything from "
+            f"“{may_be[0].value}” to “{may_be[-1].value}”"
         )
     if gauge.knit == "e-wrap":
         notes.append("E-wrap stitches are twisted and give less: try the swatch over the heel")

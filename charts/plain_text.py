@@ -5,6 +5,7 @@ A tick box stands for each row.  The form is told in `charts.reader`, which read
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Callable, Sequence
 from itertools import groupby
@@ -133,14 +134,20 @@ def _pair_lines(graft: Graft) -> list[str]:
 
 def wrapped(head: str, text: str, *, hang: int = 0) -> list[str]:
     """The text after its head, later lines indented as far as the head or by `hang`."""
-    return textwrap.wrap(
-        text,
+    lines = textwrap.wrap(
+        _AFTER_NUMBER.sub(_BOUND, text),
         WIDTH,
         initial_indent=head,
         subsequent_indent=" " * (hang or len(head)),
         break_on_hyphens=False,
         break_long_words=False,
     )
+    return [line.replace(_BOUND, " ") for line in lines]
+
+
+_BOUND = "\N{NO-BREAK SPACE}"
+_AFTER_NUMBER = re.compile(r"(?<=\d) (?=[^\W\d])")
+"""No line ends between a peg and what is done there."""
 
 
 def changes_text(title: str, socks: Sequence[SockCorrections]) -> str:

@@ -12,7 +12,7 @@ from typing import Final
 from charts.feet import Foot
 from charts.fitting import FittedSpec
 from charts.foot_measures import Measure, Origin
-from charts.gauge import GaugeReading
+from charts.gauge import GaugeReading, counted_over
 from charts.problems import PatternError, Problem
 from charts.spec import Units
 from charts.verify import Knit
@@ -223,8 +223,9 @@ class _Words:
                 "The curve through them is ours: trace your own foot for a better one."
             )
         guess = "a guess, " if gauge.source.is_estimate else ""
+        rows, span = counted_over(gauge.rows.per_10cm, self.units)
         yield (
-            f"{gauge.rows.per_10cm:.4g} rows in 10{NO_BREAK_SPACE}cm, {guess}{gauge.basis}; "
+            f"{rows:.4g} rows in {span.replace(' ', NO_BREAK_SPACE)}, {guess}{gauge.basis}; "
             f"±{NO_BREAK_SPACE}{self.ruling.end_error_mm:.0f}{NO_BREAK_SPACE}mm at the tip of the "
             "sock."
         )

@@ -124,10 +124,16 @@ def _read_looms(file: str) -> tuple[OwnedLoom, ...]:
 def _loom_gauge(
     counted: Gauge | None, at: tuple[float, str] | None, looms: Sequence[Loom], wishes: Wishes
 ) -> LoomGauge | None:
-    """The counted gauge with its spacing.  Raises Refusal if that is not told."""
+    """The counted gauge with its spacing.
+
+    Raises Refusal if the spacing is not told, or would tell nothing of any of the looms.
+    """
     if counted is None:
+        if at is not None and looms:
+            what = "a loom has its own spacing; this one is for the gauge of a swatch"
+            raise wrong_usage("--spacing", what, suggestion="--gauge as well, or leave it out")
         return None
-    from charts.adviser import LoomGauge
+    from charts.adviser import LoomGauge, gauge_for
     from charts.gauge import gauge_as_given
 
     spacings = {loom.spacing_mm for loom in looms}
@@ -135,7 +141,16 @@ def _loom_gauge(
         what = "a gauge belongs to a spacing: which loom was the swatch knitted on?"
         raise wrong_usage("--gauge", what, suggestion='--spacing "3/8 in"')
     spacing_mm = spacings.pop() if at is None else at[0]
-    return LoomGauge(gauge_as_given(counted, knit=wishes.knit), spacing_mm)
+    known = LoomGauge(gauge_as_given(counted, knit=wishes.knit), spacing_mm)
+    if (
+        at is not None
+        and looms
+        and all(gauge_for(loom, known).source.is_estimate for loom in looms)
+    ):
+        spacing_words = listed(dict.fromkeys(loom.spacing_text for loom in looms))
+        what = f"a gauge from pegs {at[1]} apart tells nothing of pegs {spacing_words} apart"
+        raise wrong_usage("--spacing", what, suggestion="leave --gauge and --spacing out")
+    return known
 
 
 # What is said

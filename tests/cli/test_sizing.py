@@ -431,6 +431,26 @@ def test_loom_tells_how_a_foot_fits_one_loom_and_what_would() -> None:
     assert re.search(r"foot +9\.4 in \(24\.0 cm\)", ended.stdout)
 
 
+@pytest.mark.parametrize(
+    ("args", "told"),
+    [
+        ((), "--spacing: a loom has its own spacing; this one is for the gauge of a swatch; try: "),
+        (
+            ("--gauge", "20 x 28"),
+            "--spacing: a gauge from pegs 1/4 in apart tells nothing of pegs 3/8 in apart; try: ",
+        ),
+    ],
+)
+def test_a_spacing_that_says_nothing_of_the_loom_is_refused(
+    args: tuple[str, ...], told: str
+) -> None:
+    ended = run("loom", "--loom", "40 x 3/8 in", "--spacing", "1/4 in", *args)
+    assert (ended.exit_code, ended.stdout) == (2, "")
+    assert ended.stderr.startswith(told)
+    same = ("loom", "--loom", "40 x 3/8 in", "--gauge", "15 x 20")
+    assert run(*same, "--spacing", "9.5 mm").stdout == run(*same).stdout
+
+
 def test_loom_without_a_loom_tells_the_peg_counts_of_each_spacing() -> None:
     ended = run("loom", "--foot", "24 cm")
     for spacing in ("1/4 in", "3/8 in", "1/2 in", "5/8 in"):

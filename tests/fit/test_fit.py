@@ -114,7 +114,7 @@ def test_a_spread_over_several_classes_is_told() -> None:
     guess = foot(246)
     fit = check_fit(guess, 40, unit_gauge(215, 40))
     assert len(fit.may_be) > 1
-    assert any("sure enough only" in note for note in fit.notes)
+    assert any("not sure enough to say more" in note for note in fit.notes)
 
 
 def test_a_tight_leg_and_a_wide_cuff_are_told() -> None:

@@ -381,6 +381,9 @@ def test_lengths_are_told_in_both_units_the_designers_first() -> None:
     text = page.extract_text().replace("\xa0", " ")
     assert "9¼ in (23.5 cm)" in text
     assert "2¼ in (5.6 cm)" in text
+    # 25 rows in 10 cm are 25.4 in 4 in, which are 101.6 mm
+    assert "25.4 rows in 4 in, as given" in text
+    assert "rows in 10 cm" not in text
 
 
 def test_everything_is_black_on_white() -> None:
