@@ -240,17 +240,18 @@ class _Sock:
         self.charts = booklet.charts(name)
         if self.steps is None and not self.charts:
             raise ReadError("neither steps nor charts tell this sock")
-        steps = self.steps
-        if steps is not None and self._steps_tell_rows:
+        steps, tells_rows = self.steps, self._steps_tell_rows
+        if steps is not None and self.charts:
+            # Before they are knitted: what is told otherwise is named where it stands.
+            _compare(steps, self.charts, self._drawn, rows=tells_rows)
+        if steps is not None and tells_rows:
             told = _Reading(steps.events, steps.places)
             trace = self._knit(told, "the steps")
             self._check_notes(steps, trace, told.events)
         if self.charts:
             drawn = self._drawn
-            if steps is not None:
-                _compare(steps, self.charts, drawn, rows=self._steps_tell_rows)
             trace = self._knit(drawn, "the charts")
-            if steps is not None and not self._steps_tell_rows:
+            if steps is not None and not tells_rows:
                 self._check_notes(steps, trace, drawn.events)
             self._check_zones(drawn.events)
         self._check_card()
