@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 from functools import cached_property
 from itertools import pairwise
 from typing import Final
@@ -23,6 +24,7 @@ from charts.printed_steps import (
     CARD_NOTES,
     COUNT,
     END,
+    NOTES,
     START,
     PrintedLadder,
     PrintedStep,
@@ -237,7 +239,22 @@ class PrintedBooklet:
             found = [step for step in steps if step.name == name]
             if len(found) != 1:
                 page = found[-1].line.page if found else pages[0 if name == START else -1]
+                page = self._page_of_name_like(name, title) or page
                 raise ReadError(f"{len(found)} lines “{name}:” in this part", part=title, page=page)
+
+    def _page_of_name_like(self, name: str, title: str) -> int:
+        """The page of the part on which the name of a note stands spelt otherwise; 0 if none."""
+        for page in self.parts:
+            if page.head.title == title:
+                names = [
+                    span.text.removesuffix(":")
+                    for span in page.page.spans
+                    if span.is_bold and span.text.endswith(":")
+                ]
+                others = [one for one in names if one not in NOTES]
+                if get_close_matches(name, others, n=1):
+                    return page.page.number
+        return 0
 
     def ring(self, sock: SockName) -> Ring:
         """The loom, as far as pages tell it.  Raises ReadError."""

@@ -89,6 +89,7 @@ class _Told(NamedTuple):
 
 
 def _told(pages: Sequence[PrintedPage]) -> _Told | None:
+    """What the pages tell of it; raises ReadError for a line that only looks like a part of it."""
     before: list[tuple[GraftMove, int]] = []
     after: list[tuple[GraftMove, int]] = []
     panels: list[tuple[GraftMove, int]] = []
@@ -96,7 +97,7 @@ def _told(pages: Sequence[PrintedPage]) -> _Told | None:
     for page in pages:
         panels += [(move, page.number) for move in _panels(page)]
         for line in lines_of(page.spans):
-            for words in (joined(line), *(span.text for span in line)):
+            for words in dict.fromkeys((joined(line), *(span.text for span in line))):
                 if match := _HEAD.fullmatch(words) or _AGAIN.fullmatch(words):
                     times.append((match[1] or "1", page.number))
                     break
@@ -105,11 +106,24 @@ def _told(pages: Sequence[PrintedPage]) -> _Told | None:
                     move = GraftMove(needle.lower(), loop, way, end)
                     (after if times else before).append((move, page.number))
                     break
+            else:
+                alike = next((one.text for one in line if _ALIKE.fullmatch(one.text)), None)
+                if alike is not None:
+                    what = "not how the grafting is told"
+                    raise ReadError(what, line=alike, page=page.number)
     if not (before or after or panels or times):
         return None
+    page_number = (panels or before or after or times)[0][1]
     while len(times) < 2:
-        times.append((None, pages[-1].number))
-    return _Told(pages[0].number, before, panels, after, times)
+        times.append((None, page_number))
+    return _Told(page_number, before, panels, after, times)
+
+
+_ALIKE: Final = re.compile(
+    r"(?:\S+ needle, \S+ loop|\S+ \S+, (?:first|next) loop): .*|\S+, .+ times in all"
+    r"|.+ knitwise; .+|.+ purlwise; .+"
+)
+"""A line that is meant to be a move of the grafting, or to say how often."""
 
 
 def _panels(page: PrintedPage) -> list[GraftMove]:

@@ -14,13 +14,12 @@ from layouts.booklet_sheets import fold_booklet, spread_booklet
 from layouts.card import make_card
 from layouts.card_sheets import gang_cards
 from layouts.chart_page import make_chart_page
-from layouts.edition import Inks
+from layouts.edition import Content, Edition, Inks, PrintSize
 from layouts.imposition import Flip
 from layouts.paper import PAPERS
 from layouts.pdf import write_pdf
 from layouts.scene import Document
 from layouts.sized_booklet import make_sized_booklet
-from layouts.style import BOOKLET, in_inks
 from tests.layouts.test_sized_booklet import booklet_of, pattern_of
 from tests.readback.socks import printed_sock, proved
 
@@ -38,12 +37,19 @@ NAMES: Final = (
     "letter: reed-bank",
     "left-handed: reed-bank",
     "in colour: ember",
+    *("edition: clear", "edition: large", "edition: charts", "edition: steps"),
     *(f"sized: {name}" for name in SIZED),
     "marked: five on three",
     *(f"card: {part.value}" for part in Part),
     *(f"chart: {part.value}" for part in Part if part is not Part.CLOSING),
     *(f"sheets: {name}" for name in SHEETS),
 )
+EDITIONS: Final = {
+    "clear": Edition(size=PrintSize.CLEAR),
+    "large": Edition(size=PrintSize.LARGE),
+    "charts": Edition(content=Content.CHARTS),
+    "steps": Edition(content=Content.STEPS),
+}
 ALTERED: Final = (
     *("reed-bank", "right to left on 25", "mirrored pair on 36"),
     *("sized: five on three", "sized: odd rings"),
@@ -76,8 +82,12 @@ def _document(name: str) -> Document:
             return make_booklet(knit, knit, paper=PAPERS["a5"])
         case "in colour":
             sock = printed_sock(rest)
-            look = in_inks(BOOKLET, Inks.COLOUR)
-            return make_booklet(sock.first, sock.second, paper=PAPERS["a5"], style=look)
+            look = Edition(inks=Inks.COLOUR)
+            return make_booklet(sock.first, sock.second, paper=PAPERS["a5"], edition=look)
+        case "edition":
+            first = reed.first
+            paper = PAPERS["a4" if rest == "large" else "a5"]
+            return make_booklet(first, first, paper=paper, edition=EDITIONS[rest])
         case "wider turn":
             spec = reed.first.plan.spec
             knit = proved(replace(spec, heel=replace(spec.heel, centre=10)))

@@ -13,11 +13,10 @@ from charts.sock import make_rows
 from charts.spec import SockSpec
 from charts.verify import Knit, verify
 from layouts.booklet import make_booklet
-from layouts.edition import Inks
+from layouts.edition import STANDARD_EDITION, Edition, Inks
 from layouts.paper import PAPERS
 from layouts.pdf import write_pdf
 from layouts.scene import Document
-from layouts.style import BOOKLET, PageStyle, in_inks
 from tests.readback.pdf_pages import PrintedSheet, read_pdf
 from tests.readback.read_booklet import ReadBooklet
 
@@ -202,19 +201,19 @@ def left_handed_sock(name: str) -> PrintedSock:
 @cache
 def colour_sock(name: str) -> PrintedSock:
     """The same in its colour edition."""
-    return _printed(read_pattern(_text(name)), name, style=in_inks(BOOKLET, Inks.COLOUR))
+    return _printed(read_pattern(_text(name)), name, edition=Edition(inks=Inks.COLOUR))
 
 
 def _text(name: str) -> str:
     return PATTERNS.get(name) or (SAMPLES / f"{name}.toml").read_text(encoding="utf-8")
 
 
-def _printed(spec: SockSpec, name: str, *, style: PageStyle = BOOKLET) -> PrintedSock:
+def _printed(spec: SockSpec, name: str, *, edition: Edition = STANDARD_EDITION) -> PrintedSock:
     other = second_sock(spec)
     first = proved(spec)
     second = first if other == spec else proved(other)
     paper = PAPERS[PAPER_OF.get(name, "a5")]
-    return PrintedSock(first, second, make_booklet(first, second, paper=paper, style=style))
+    return PrintedSock(first, second, make_booklet(first, second, paper=paper, edition=edition))
 
 
 def proved(spec: SockSpec) -> Knit:
