@@ -6,6 +6,7 @@ Parts carry the numbers that their pages carry on the outer edge.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -16,7 +17,7 @@ from charts.loom import Loom
 from charts.parts import Part, parts_of
 from charts.plan import Plan
 from charts.verify import Knit
-from layouts.block import Block
+from layouts.block import Block, DoesNotFitError
 from layouts.blocks import figure
 from layouts.faces import Face, metrics
 from layouts.imprint import NO_IMPRINT, Imprint, cover_foot
@@ -95,11 +96,9 @@ def cover(
         placed = set_paragraph(finished, 0.0, placed.next_mm, width_mm, note)
         items.append(placed.group)
     room_mm = foot_mm - 8.0 - (placed.next_mm + 6.0)
-    if room_mm >= LEAST_DRAWING_MM * style.growth:
+    with suppress(DoesNotFitError):
         drawing = measured_sock(knit, width_mm=width_mm, height_mm=room_mm, style=style)
-        # The labels of a very short leg may stand higher than there is room.
-        if drawing.height_mm <= room_mm + _ROUNDING_MM:
-            items.append(drawing.placed(0.0, foot_mm - 8.0 - drawing.height_mm))
+        items.append(drawing.placed(0.0, foot_mm - 8.0 - drawing.height_mm))
     items.append(foot.placed(0.0, foot_mm))
     return Block(tuple(items), width_mm, height_mm)
 
@@ -120,6 +119,10 @@ def hand_line(*looms: Loom) -> RichText:
     if not words:
         return ""
     return (bold(words.capitalize()), Run(f", worked from {looms[0].working.value}"))
+
+
+_LEAST_LENGTH_MM: Final = 30.0
+"""Length of the sock in it: room for the numbers of its parts."""
 
 
 def finished_words(knit: Knit) -> str:
@@ -233,9 +236,12 @@ def measured_sock(
 ) -> Block:
     """The sock as large as the room allows, its parts numbered, named and measured.
 
-    `labels` say otherwise than the sock's own counts what is written beside its parts.
+    `labels` say otherwise than the sock's own counts what is written beside its parts.  Raises
+    DoesNotFitError where the parts would be too small for their numbers.
     """
     growth = style.growth
+    if height_mm < LEAST_DRAWING_MM * growth:
+        raise DoesNotFitError("a drawing of the sock needs more height")
     drawn = _measured(knit, width_mm / growth, height_mm / growth, style.drawn, labels)
     return drawn.grown(growth)
 
@@ -263,6 +269,8 @@ def _measured(
         fits = drawing.high_mm <= height_mm + _ROUNDING_MM
         if fits and drawing.scale >= _LEAST_SHARE * wanted.scale:
             break
+    if not fits or drawing.shape.length * drawing.scale < _LEAST_LENGTH_MM:
+        raise DoesNotFitError("a drawing of the sock needs more room")
     return _drawn(drawing, parts, width_mm)
 
 

@@ -6,6 +6,7 @@ Sizes that could not be made are named at its foot with the reason, so that nobo
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 from typing import Final
 
@@ -17,10 +18,9 @@ from charts.size_figures import SizeFigures, size_figures
 from charts.sizes import FailedSize, Size, SizedPattern
 from charts.sock_measures import Extent
 from charts.spec import Units
-from layouts.block import Block
+from layouts.block import Block, DoesNotFitError
 from layouts.blocks import Piece, paragraph, stacked
 from layouts.cover import (
-    LEAST_DRAWING_MM,
     PartLabel,
     cover_title_style,
     hand_line,
@@ -74,7 +74,7 @@ def sized_cover(
     items.append(listed_sizes.placed(0.0, top_mm))
     top_mm += listed_sizes.height_mm + 9.0
     room_mm = foot_mm - 8.0 - top_mm
-    if room_mm >= LEAST_DRAWING_MM * style.growth:
+    with suppress(DoesNotFitError):
         knit = sizes.knits[_shown(sizes)]
         labels = {part: PartLabel(part_label(knit.plan, part).name, ()) for part in Part}
         drawing = measured_sock(
