@@ -27,7 +27,7 @@ from layouts.grafting import weaving_pieces
 from layouts.key import READING_RULES, KeySigns, key_lines, signs_of, symbol_key
 from layouts.loom_map import first_peg_sample, loom_map, marker_sample, pattern_swatch
 from layouts.loom_ring import loom_zones, marker_places, zone_pegs
-from layouts.page_fill import filled_pages, tight_pages
+from layouts.page_fill import balanced_pages, filled_pages, tight_pages
 from layouts.part_chart import PartChart
 from layouts.part_pages import OVERLEAF_COST, hint_block
 from layouts.scene import Align, Group, Item, Link, Role, line
@@ -406,6 +406,8 @@ def _gather_leaves(
     if frame.is_wide or others:
         flowing = [*tools, space(_BEFORE_WORDS_MM), head, *terms]
         columns = tight_pages(flowing, frame.height_mm)
+        if not frame.is_wide:
+            columns = balanced_pages(flowing, frame.height_mm)
     else:
         words, *more = filled_pages(terms, frame.height_mm)
         columns = [first, [head, *words], *more]
@@ -476,7 +478,10 @@ def plan_way(plan: Plan, frame: PageFrame) -> Way:
         rows.append(space(4.0))
         rows.append(heading("Mind", style.sub_head, width_mm))
         rows += [paragraph(_stopped(words), style.body, width_mm) for words in plan.warnings]
-    pages = list(filled_pages(rows, frame.height_mm, head))
+    if head is None:
+        pages = balanced_pages(rows, frame.height_mm)
+    else:
+        pages = list(filled_pages(rows, frame.height_mm, head))
 
     def make() -> tuple[Leaf, ...]:
         return tuple(
@@ -542,7 +547,7 @@ def finishing_way(plan: Plan, frame: PageFrame, *, hint: str = "") -> Way:
     pages = list(filled_pages([*finishing, space(6.0), *cautions], frame.height_mm))
     if len(pages) > 1:
         first = list(filled_pages(finishing, frame.height_mm))
-        pages = [*first, *filled_pages(cautions, frame.height_mm)]
+        pages = [*first, *balanced_pages(cautions, frame.height_mm)]
     before = next(index for index, page in enumerate(pages) if cautions[0] in page)
 
     def make() -> tuple[Leaf, ...]:

@@ -500,14 +500,17 @@ class PartPages:
         """
         height_mm = self.frame.height_mm
         lead, rows = self.steps[: self._lead_count], self.steps[self._lead_count :]
-        openers = min(
-            (
-                list(filled_pages([*spaced(lead), *self.extras(map_mm)], height_mm))
-                for map_mm in (SMALL_MAP_MM, 0.0)
-            ),
-            key=len,
+        sizes_mm = [size for size in self._map_heights_mm() if size != LARGE_MAP_MM]
+        openers, behind = (
+            min(
+                (
+                    list(filled_pages([*spaced(before), *self.extras(map_mm)], height_mm))
+                    for map_mm in sizes_mm
+                ),
+                key=len,
+            )
+            for before in (lead, [])
         )
-        behind = list(filled_pages(self.extras(SMALL_MAP_MM), height_mm))
         ways = [self._split_way([], self.steps, behind)]
         if openers:
             ways.append(self._split_way(openers, rows, []))
