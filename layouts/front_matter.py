@@ -406,8 +406,9 @@ def _gather_leaves(
     if frame.is_wide or others:
         flowing = [*tools, space(_BEFORE_WORDS_MM), head, *terms]
         columns = tight_pages(flowing, frame.height_mm)
-        if not frame.is_wide:
-            columns = balanced_pages(flowing, frame.height_mm)
+        even = balanced_pages(flowing, frame.height_mm)
+        if not frame.is_wide and len(even) == len(columns):
+            columns = even
     else:
         words, *more = filled_pages(terms, frame.height_mm)
         columns = [first, [head, *words], *more]

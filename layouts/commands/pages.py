@@ -108,6 +108,7 @@ def booklet(
     Example:
       pegfolio booklet harbour.toml --paper half-letter
       pegfolio booklet harbour.toml --layout fold
+      pegfolio booklet harbour.toml --print large --content steps
     """
     layout = read_booklet_sheets(sheets)
     in_name = edition_in_name(left_handed=left_handed, colour=colour, print_size=print_size)
