@@ -355,6 +355,7 @@ def edition_in_name(
     left_handed: bool = False,
     colour: bool = False,
     print_size: PrintSize = PrintSize.STANDARD,
+    content: Content = Content.FULL,
 ) -> tuple[str, ...]:
     """What the name of a file says of the edition."""
     words = []
@@ -364,6 +365,8 @@ def edition_in_name(
         words.append(Inks.COLOUR.value)
     if print_size is not PrintSize.STANDARD:
         words.append(f"{print_size.value}-print")
+    if content is not Content.FULL:
+        words.append(content.value)
     return tuple(words)
 
 

@@ -111,7 +111,9 @@ def booklet(
       pegfolio booklet harbour.toml --print large --content steps
     """
     layout = read_booklet_sheets(sheets)
-    in_name = edition_in_name(left_handed=left_handed, colour=colour, print_size=print_size)
+    in_name = edition_in_name(
+        left_handed=left_handed, colour=colour, print_size=print_size, content=content
+    )
     asked = Asked(left_handed=left_handed, units=units)
     target = choose_target(
         file, output, ending=layout.ending, suffixes=_PDF, size=size, edition=in_name

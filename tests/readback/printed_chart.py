@@ -31,8 +31,8 @@ SAME_BAND_MM = 0.8
 ROOM_BELOW_MM = 13.0
 """Words on how a chart goes on stand this close to its numbers."""
 ROOM_ABOVE_MM = 24.0
-BELOW_NAME_MM = 1.6
-"""From the base line of a name to the bracket that it stands on, at most."""
+BELOW_NAME = 0.57
+"""From the base line of a name to the bracket that it stands on, at most, in its sizes."""
 
 _NUMBER = r"([1-9]\d*)"
 _LABEL = re.compile(rf"{_NUMBER}(?:–{_NUMBER})?")
@@ -516,7 +516,7 @@ class _PieceReader:
             stroke
             for stroke in self.page.strokes
             if stroke.is_level
-            and text.baseline_mm < stroke.top_mm < text.baseline_mm + BELOW_NAME_MM
+            and text.baseline_mm < stroke.top_mm < text.baseline_mm + BELOW_NAME * text.size_mm
             and min(stroke.start.x_mm, stroke.end.x_mm) < text.right_mm
             and text.left_mm < max(stroke.start.x_mm, stroke.end.x_mm)
         ]
