@@ -629,13 +629,15 @@ def _joined_zones(
             pegs.setdefault(zone.name, set()).update(ring.run(*zone.pegs, ring.rightward))
     for piece in pieces:
         shown = {peg for column in piece.columns for peg in _pegs(column, ring)}
+        new = {peg for one in piece.columns if not one.again for peg in _pegs(one, ring)}
         for name, due in pegs.items():
             own = [
                 set(ring.run(*zone.pegs, ring.rightward))
                 for zone in piece.zones
                 if zone.name == name
             ]
-            if (due & shown) != (own[0] if own else set()):
+            # What only the column drawn again belongs to is named beside, where the others are.
+            if (own and own[0] != due & shown) or (not own and due & new):
                 raise ReadError(f"the {name} has other pegs in another chart of the page")
     placed = [[peg for peg in order if peg in due] for due in pegs.values()]
     return tuple(Zone(name, (run[0], run[-1])) for name, run in zip(pegs, placed, strict=True))

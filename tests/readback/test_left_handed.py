@@ -106,6 +106,8 @@ def _in_a_mirror(line: ChartRowLine) -> ChartRowLine:
 NO_SIDES = ("is left", "left over", "right side", "Left, right")
 """Where left and right are no sides of the ring: what remains, the right side of the fabric, and
 the name of the words themselves."""
+PROOF = re.compile(r"Proof [0-9A-Z]{4}-[0-9A-Z]{4}")
+"""Each sock has its own."""
 EDITION = re.compile(r"·? ?[Ll]eft-handed edition(?: , worked from right to left)?")
 SIDE = re.compile(r"\b(?:left|right|Left|Right)\b|[←→]")
 OTHER = {
@@ -119,9 +121,9 @@ OTHER = {
 
 
 def all_words(document: Document) -> Counter[str]:
-    """Every word printed, but for the name of the edition; no numbers: charts in pieces may show
+    """Every word printed, but for the name of the edition and the proof; no numbers: charts in pieces may show
     other pegs twice."""
-    text = EDITION.sub("", words_of_document(document))
+    text = PROOF.sub("", EDITION.sub("", words_of_document(document)))
     for phrase in NO_SIDES:
         text = text.replace(phrase, re.sub(r"\W+", "_", phrase))
     return Counter(re.findall(r"[^\W\d]+|[←→]", text))
