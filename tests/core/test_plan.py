@@ -596,22 +596,42 @@ def test_ribs_named_for_one_that_cannot_be_centred_can_be(pegs: int) -> None:
             assert problems_of(sock(pegs, leg=leg, cuff=Cuff(2, letters), spacing="3/8 in")) == ()
 
 
-CURE = re.compile(r"(\w+)\.(\w+) = (\d+)")
+CURE = re.compile(r"(\w+) = (\d+) under \[(\w+)\]")
+
+
+def cured(spec: SockSpec, suggestion: str) -> list[SockSpec]:
+    """The spec with each number put in that is to be tried."""
+    return [
+        replace(spec, **{section: replace(getattr(spec, section), **{key: int(number)})})
+        for key, number, section in CURE.findall(suggestion)
+    ]
 
 
 @pytest.mark.parametrize(("spec", "text"), REFUSALS)
 def test_number_to_try_cures_the_problem(spec: SockSpec, text: str) -> None:
-    for section, key, number in CURE.findall(text.partition("; try: ")[2]):
-        part = replace(getattr(spec, section), **{key: int(number)})
-        assert problems_of(replace(spec, **{section: part})) == ()
+    for other in cured(spec, text.partition("; try: ")[2]):
+        assert problems_of(other) == ()
 
 
-def test_foot_rows_to_try_have_no_cross_at_the_decrease() -> None:
-    crosses_in_every_row = ("RlkkkkkkkkkRl",)
-    spec = any_rib(25, heel=Heel(12), motif=crosses_in_every_row, leg=Leg(2, "m"))
+def test_numbers_are_tried_in_many_refusals() -> None:
+    """Else the test above looks at nothing."""
+    assert sum(bool(CURE.search(str(case.values[1]))) for case in REFUSALS) >= 8
+
+
+@pytest.mark.parametrize(("rows", "free"), [(33, 34), (35, 36)])
+def test_foot_rows_to_try_have_no_cross_at_the_decrease(rows: int, free: int) -> None:
+    crosses_in_every_other_row = ("RlkkkkkkkkkRl", "k" * 13)
+    spec = any_rib(25, heel=Heel(12), motif=crosses_in_every_other_row, leg=Leg(2, "m"))
+    (problem,) = problems_of(replace(spec, foot=Foot(rows)))
+    assert problem.suggestion == f"rows = {free} under [foot]"
+    assert [problems_of(other) for other in cured(spec, problem.suggestion)] == [()]
+
+
+def test_a_plain_instep_is_tried_where_every_row_has_a_cross_at_the_decrease() -> None:
+    spec = any_rib(25, heel=Heel(12), motif=("RlkkkkkkkkkRl",), leg=Leg(2, "m"))
     (problem,) = problems_of(spec)
-    for _, _, number in CURE.findall(problem.suggestion):
-        assert problems_of(replace(spec, foot=Foot(int(number)))) == ()
+    assert problem.suggestion == 'instep = "plain" under [foot]'
+    assert problems_of(replace(spec, foot=replace(spec.foot, instep=FootInstep.PLAIN))) == ()
 
 
 def test_a_column_more_or_less_is_tried_only_where_it_helps() -> None:
