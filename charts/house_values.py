@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from typing import Final
 
 from charts.pattern_values import Blame, Text, write_text
@@ -115,7 +115,7 @@ class EditionDate:
 
     def read(self, value: object, blame: Blame) -> str | None:
         allowed = '"2026", "2026-03", "2026-03-14", or words with a year, such as "March 2026"'
-        if isinstance(value, date) and not isinstance(value, datetime):
+        if isinstance(value, date) and not hasattr(value, "hour"):
             return value.isoformat()
         if type(value) is int and 1000 <= value <= 9999:
             return str(value)

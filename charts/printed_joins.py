@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from typing import Final, NamedTuple
 
@@ -236,12 +236,12 @@ def _in_order(cells: Mapping[str, str], order: Sequence[str], missing: str) -> s
     return "".join(cells.get(label, missing) for label in order)
 
 
-@dataclass
 class _Pegs:
     """What is known of the pegs' loops so far."""
 
-    held: set[int]
-    empty: set[int]
+    def __init__(self) -> None:
+        self.held: set[int] = set()
+        self.empty: set[int] = set()
 
 
 def _without_loops(lines: Sequence[Line]) -> tuple[Line, ...]:
@@ -250,7 +250,7 @@ def _without_loops(lines: Sequence[Line]) -> tuple[Line, ...]:
     On paper they look like those of a loop that waits.  A peg has none once its hatching has ended,
     or its loop was moved away.
     """
-    pegs = _Pegs(set(), set())
+    pegs = _Pegs()
     found: list[Line] = []
     for line in lines:
         match line:

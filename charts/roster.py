@@ -7,10 +7,9 @@ with its line and column and spoils no row but its own.
 from __future__ import annotations
 
 import csv
-import io
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import Enum
 from typing import Final, NamedTuple, TypeVar
 
@@ -139,7 +138,7 @@ class _Record(NamedTuple):
 
 def _records(text: str) -> Iterator[_Record]:
     """Every row that is not blank; after one that cannot be read there is none."""
-    lines = io.StringIO(text, newline="")
+    lines = _LINE.findall(text)
     reader = csv.reader(lines, delimiter=_separator(text), strict=True)
     before = 0
     while True:
@@ -158,6 +157,10 @@ def _records(text: str) -> Iterator[_Record]:
 
 
 _SEPARATORS: Final = ",;\t"
+
+
+_LINE: Final = re.compile(r"[^\r\n]*(?:\r\n|\r|\n)|[^\r\n]+")
+"""No other sign ends a line of a table, as str.splitlines has it."""
 
 
 def _separator(text: str) -> str:
@@ -233,17 +236,17 @@ def _columns(joint: str) -> str:
 _T = TypeVar("_T")
 
 
-@dataclass
 class _Reading:
     """Collects the people of one roster and what is wrong."""
 
-    heads: tuple[_Head | None, ...]
-    choices: Choices
-    people: list[Person] = field(default_factory=list)
-    problems: list[Problem] = field(default_factory=list)
-    seen: dict[str, int] = field(default_factory=dict)
-    """The line of each label, letters of either case alike."""
-    rows: int = 0
+    def __init__(self, heads: tuple[_Head | None, ...], choices: Choices) -> None:
+        self.heads = heads
+        self.choices = choices
+        self.people: list[Person] = []
+        self.problems: list[Problem] = []
+        self.seen: dict[str, int] = {}
+        """The line of each label, letters of either case alike."""
+        self.rows = 0
 
     def read(self, record: _Record) -> None:
         """One row more."""

@@ -121,7 +121,7 @@ def hand_line(*looms: Loom) -> RichText:
     return (bold(words.capitalize()), Run(f", worked from {looms[0].working.value}"))
 
 
-_LEAST_LENGTH_MM: Final = 30.0
+LEAST_LENGTH_MM: Final = 30.0
 """Length of the sock in it: room for the numbers of its parts."""
 
 
@@ -269,7 +269,7 @@ def _measured(
         fits = drawing.high_mm <= height_mm + _ROUNDING_MM
         if fits and drawing.scale >= _LEAST_SHARE * wanted.scale:
             break
-    if not fits or drawing.shape.length * drawing.scale < _LEAST_LENGTH_MM:
+    if not fits or drawing.shape.length * drawing.scale < LEAST_LENGTH_MM:
         raise DoesNotFitError("a drawing of the sock needs more room")
     return _drawn(drawing, parts, width_mm)
 

@@ -88,15 +88,17 @@ def named_row(
         texts = [[*_runs(name), Run(_BETWEEN), *_runs(words)]]
     for text in texts:
         placed = set_lines(
-            break_lines(text, style, width_mm), 0.0, y_mm, width_mm, style, role=Role.TD
+            break_lines(text, style, width_mm), 0.0, y_mm, width_mm, style, role=Role.P
         )
         items.append(placed.group)
         y_mm = placed.box.bottom_mm
+    # Of one column nothing is a head: it is heard as a list.
+    whole: list[Item] = [Group(tuple(items), role=Role.BODY)]
     if name:
         rule = line(0.0, 0.0, width_mm, 0.0, stroke_pt=0.3)
-        items.insert(0, Group((rule,), role=Role.ARTIFACT))
+        whole.insert(0, Group((rule,), role=Role.ARTIFACT))
     block = Block(
-        (Group(tuple(items), role=Role.TR),),
+        (Group(tuple(whole), role=Role.LI),),
         width_mm,
         y_mm + _BELOW_EMS * style.size_pt * MM_PER_PT,
     )

@@ -1363,9 +1363,9 @@ def test_any_text_without_a_loom_is_refused(text):
 
 def test_usual_file_is_read_within_three_milliseconds():
     def once():
-        start = time.perf_counter()
+        start = time.process_time()
         read_pattern(EVERY_KEY)
-        return time.perf_counter() - start
+        return time.process_time() - start
 
     assert min(once() for _ in range(20)) < 0.003
 
@@ -1383,9 +1383,9 @@ def test_usual_file_is_read_within_three_milliseconds():
 )
 def test_file_full_of_faults_is_refused_in_good_time(text):
     # a check that took quadratic time would need minutes here
-    start = time.perf_counter()
+    start = time.process_time()
     assert messages(text)
-    assert time.perf_counter() - start < 5
+    assert time.process_time() - start < 5
 
 
 def test_modules_that_only_messages_need_are_not_loaded_for_a_good_file():

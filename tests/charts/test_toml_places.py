@@ -341,6 +341,6 @@ def test_nearest_place_is_the_key_or_the_table_it_is_missing_from():
 )
 def test_time_grows_no_faster_than_the_text(text):
     # a scan that took quadratic time would need minutes here
-    start = time.perf_counter()
+    start = time.process_time()
     find_places(text)
-    assert time.perf_counter() - start < 5
+    assert time.process_time() - start < 5

@@ -16,7 +16,7 @@ from layouts.booklet import make_booklet
 from layouts.card import make_card
 from layouts.chart_page import make_chart_page
 from layouts.contrast import LEAST_GRAPHICS, LEAST_TEXT, contrast, luminance, text_ink_on
-from layouts.edition import Inks
+from layouts.edition import Edition, Inks
 from layouts.paper import PAPERS
 from layouts.scene import BLACK, WHITE, Document, Ink, Path, Text
 from layouts.style import BOOKLET, CARD, in_inks
@@ -205,12 +205,12 @@ def make(
     def made(inks: Inks) -> Document:
         match request.param:
             case "booklet":
-                style = in_inks(BOOKLET, inks)
-                return make_booklet(knit, knit, paper=PAPERS["a5"], style=style)
+                edition = Edition(inks=inks)
+                return make_booklet(knit, knit, paper=PAPERS["a5"], edition=edition)
             case "card":
                 return make_card(knit, Part.TURN, inks=inks)
             case _:
-                return make_chart_page(knit, Part.LEG, style=in_inks(BOOKLET, inks))
+                return make_chart_page(knit, Part.LEG, edition=Edition(inks=inks))
 
     return made
 

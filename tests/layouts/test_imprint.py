@@ -22,7 +22,7 @@ from layouts.block import DoesNotFitError
 from layouts.booklet import make_booklet
 from layouts.card import make_card
 from layouts.chart_page import make_chart_page
-from layouts.cover import LEAST_DRAWING_MM, cover
+from layouts.cover import LEAST_DRAWING_MM, LEAST_LENGTH_MM, cover
 from layouts.faces import Face
 from layouts.imprint import LOGO_MM, MOST_COPY_LINE, NO_IMPRINT, Imprint, copy_block
 from layouts.paper import MM_PER_PT, read_paper
@@ -197,7 +197,8 @@ def test_sock_on_the_cover_is_large_enough_to_see_or_left_out(high_mm: int) -> N
     block = cover(knit_of_house(**RIGHTS), width_mm=100, height_mm=high_mm, style=BOOKLET)
     drawn = [item for item in block.items if isinstance(item, Group) and "side" in figure_alt(item)]
     for group in drawn:
-        assert bounds_of((group,)).height_mm > LEAST_DRAWING_MM - 2
+        assert bounds_of((group,)).height_mm > LEAST_DRAWING_MM / 2
+        assert bounds_of((group,)).width_mm > LEAST_LENGTH_MM
         assert bounds_of((group,)).top_mm > 20
     assert len(drawn) == (1 if high_mm > 130 else 0 if high_mm < 90 else len(drawn))
 

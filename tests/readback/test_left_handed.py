@@ -121,8 +121,8 @@ OTHER = {
 
 
 def all_words(document: Document) -> Counter[str]:
-    """Every word printed, but for the name of the edition and the proof; no numbers: charts in pieces may show
-    other pegs twice."""
+    """Every word printed, but for the name of the edition and the proof; no numbers: charts in
+    pieces may show other pegs twice."""
     text = PROOF.sub("", EDITION.sub("", words_of_document(document)))
     for phrase in NO_SIDES:
         text = text.replace(phrase, re.sub(r"\W+", "_", phrase))
