@@ -322,10 +322,6 @@ class PrintedBooklet:
             found[page.index] = tuple(pieces)
         return found
 
-    def has_charts(self, sock: SockName) -> bool:
-        """Whether any part is drawn.  Raises ReadError."""
-        return any(True for _ in self._charts_of(sock))
-
     def _charts_of(self, sock: SockName) -> Iterator[PlainChart]:
         for title, pages in self._pages_of(sock).items():
             pieces: list[ChartPiece] = []

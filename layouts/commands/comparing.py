@@ -89,7 +89,7 @@ def _compared(
         raise wrong_usage("--size", what, allowed=listed(shared) if any(shared) else "")
     if not shared:
         what = "the two patterns have no size in common"
-        names = listed(printable(name) for name in old if name) or "no sizes"
+        names = listed((printable(name) for name in old if name), "and") or "no sizes"
         raise wrong_usage(f"{before.name} and {after.name}", f"{what}; the older has {names}")
     for name in [name for name in (*old, *new) if name not in shared]:
         which = before.name if name in old else after.name
