@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
@@ -150,7 +151,10 @@ class SockNumbers:
         if room_mm < _LEAST_SOCK_MM:
             return []
         style = self.room.style
-        return [Piece(measured_sock(self.knit, width_mm=width_mm, height_mm=room_mm, style=style))]
+        with suppress(DoesNotFitError):
+            drawing = measured_sock(self.knit, width_mm=width_mm, height_mm=room_mm, style=style)
+            return [Piece(drawing)]
+        return []
 
     # On one wide page
 
