@@ -36,6 +36,7 @@ from layouts.front_matter import (
     reads_below,
     tracker_way,
 )
+from layouts.imposition import PAGES_ON_SHEET
 from layouts.imprint import NO_IMPRINT, Imprint
 from layouts.paper import PAPERS, Paper
 from layouts.part_pages import PartPages, hint_block
@@ -46,7 +47,6 @@ from layouts.techniques import Technique, techniques_of
 
 FOLDED_UP_TO_MM: Final = 160.0
 """Pages up to this width are folded sheets; wider ones are single leaves."""
-PAGES_ON_SHEET: Final = 4
 
 MIRRORED_PARTS: Final = (Part.LEG, Part.FOOT)
 """Where a second sock with mirrored cables differs."""

@@ -20,7 +20,6 @@ from layouts.block import Block
 from layouts.booklet import (
     FOLDED_UP_TO_MM,
     MIRRORED_PARTS,
-    PAGES_ON_SHEET,
     booklet_frame,
     make_booklet,
     told_socks,
@@ -29,6 +28,7 @@ from layouts.cover import for_hand_words
 from layouts.edition import STANDARD_EDITION, Content, Edition
 from layouts.frame import Entry, Leaf
 from layouts.front_matter import CAUTIONS_PLACE, ContentsLine, finishing_way, key_way, notes_leaf
+from layouts.imposition import PAGES_ON_SHEET
 from layouts.imprint import NO_IMPRINT, Imprint
 from layouts.paper import Paper
 from layouts.proof_line import READINGS, above_proof, with_proof
