@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import groupby, pairwise
 from typing import Final
 
@@ -77,8 +77,12 @@ def squeezed(pieces: Sequence[Piece], height_mm: float) -> list[Piece]:
     gaps_mm = sum(piece.after_mm for piece in pieces[:-1])
     if over_mm <= 0 or over_mm > gaps_mm * MOST_SQUEEZED:
         return list(pieces)
-    share = 1 - (over_mm + 1e-3) / gaps_mm
-    return [replace(piece, after_mm=piece.after_mm * share) for piece in pieces]
+    return closer(pieces, 1 - (over_mm + 1e-3) / gaps_mm)
+
+
+def closer(pieces: Sequence[Piece], share: float) -> list[Piece]:
+    """The pieces with that share of the room between them."""
+    return [Piece(piece.block, piece.after_mm * share, piece.with_next) for piece in pieces]
 
 
 MOST_SQUEEZED: Final = 0.5

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
+from functools import cached_property
 from typing import Final
 
 from charts.hands import edition_words
@@ -92,7 +93,7 @@ TICKS: Final = "✓"
 """Stands for the number of a part on the tick sheet."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PageFrame:
     """The frame of all pages of one booklet."""
 
@@ -103,7 +104,7 @@ class PageFrame:
     """Room kept between title and body for what stands under the title."""
     imprint: Imprint = NO_IMPRINT
 
-    @property
+    @cached_property
     def style(self) -> PageStyle:
         return replace(style_of(self.edition, self.paper), accent=self.imprint.accent)
 
@@ -112,13 +113,13 @@ class PageFrame:
         """Whether the body has room for two columns of text."""
         return self.style.is_wide(self.width_mm)
 
-    @property
+    @cached_property
     def width_mm(self) -> float:
         """Of the body."""
         margins = self._margins(1)
         return self.paper.width_mm - margins.left_mm - margins.right_mm
 
-    @property
+    @cached_property
     def height_mm(self) -> float:
         """Of the body, below the title and what stands under it."""
         return self.whole_height_mm - self.style.head_mm - self.under_mm

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from typing import Final
 
 from layouts.block import DoesNotFitError
-from layouts.blocks import Piece, fitting, pieces_height_mm, squeezed
+from layouts.blocks import Piece, closer, fitting, pieces_height_mm, squeezed
 
 BETWEEN_MM: Final = 6.0
 """Between chart, steps and boxes."""
@@ -34,7 +33,7 @@ def filled_pages(
 
 
 def _loose(pieces: Sequence[Piece]) -> list[Piece]:
-    return [replace(piece, with_next=False) for piece in pieces]
+    return [Piece(piece.block, piece.after_mm) for piece in pieces]
 
 
 def tight_pages(
@@ -42,15 +41,18 @@ def tight_pages(
 ) -> list[list[Piece]]:
     """As few pages as there can be with less room between the pieces, and the most room at which
     there are no more.  Raises as `filled_pages` does."""
-    tried = [
-        list(filled_pages(_closer(pieces, share), height_mm, head))
-        for share in (1.0, 0.85, 0.7, 0.55)
-    ]
-    return min(tried, key=len)
+    best = list(filled_pages(pieces, height_mm, head))
+    for share in _CLOSER:
+        if len(best) < 2:
+            break
+        found = list(filled_pages(closer(pieces, share), height_mm, head))
+        if len(found) < len(best):
+            best = found
+    return best
 
 
-def _closer(pieces: Sequence[Piece], share: float) -> list[Piece]:
-    return [replace(piece, after_mm=piece.after_mm * share) for piece in pieces]
+_CLOSER: Final = (0.85, 0.7, 0.55)
+"""Shares of the room between pieces."""
 
 
 def balanced_pages(pieces: Sequence[Piece], height_mm: float) -> list[list[Piece]]:
@@ -83,4 +85,5 @@ def spaced(pieces: Sequence[Piece]) -> list[Piece]:
     """The pieces with the room below them that stands between chart, steps and boxes."""
     if not pieces:
         return []
-    return [*pieces[:-1], replace(pieces[-1], after_mm=BETWEEN_MM)]
+    last = pieces[-1]
+    return [*pieces[:-1], Piece(last.block, BETWEEN_MM, last.with_next)]

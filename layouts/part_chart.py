@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Final
 
 from charts.chart import Chart, ChartFold, ChartRow
@@ -42,7 +42,12 @@ class PartChart:
         """As `measure_chart` draws it on a page of its own.  Raises DoesNotFitError."""
         return self._measured(self.page_height_mm)
 
-    @property
+    @cached_property
+    def _resized(self) -> Callable[[float], FittedChart]:
+        """The best one with cells of another size, each size measured once."""
+        return cache(self.best.resized)
+
+    @cached_property
     def fits_page(self) -> bool:
         """Whether it lies on one page, turned or not."""
         try:
@@ -54,7 +59,7 @@ class PartChart:
         """The chart with cells of at most that size; one that fits no page upright as it is."""
         if not self.fits_page or self.best.turned or cell_mm >= self.best.cell_mm:
             return self.best
-        return self.best.resized(max(cell_mm, self.style.least_cell_mm))
+        return self._resized(max(cell_mm, self.style.least_cell_mm))
 
     def in_room(self, height_mm: float) -> FittedChart | None:
         """The upright chart in that height, with cells as large as it allows; None if too high."""
@@ -63,14 +68,14 @@ class PartChart:
         if self.best.height_mm <= height_mm:
             return self.best
         least_mm = self.style.least_cell_mm
-        least = self.best.resized(least_mm)
+        least = self._resized(least_mm)
         if least.height_mm > height_mm:
             return None
         # Heights grow with the cells but for lines of text, so one look is nearly enough.
         rise = (self.best.height_mm - least.height_mm) / (self.best.cell_mm - least_mm)
         steps = math.floor((height_mm - least.height_mm) / rise / SIZE_STEP_MM)
         for step in range(steps, 0, -1):
-            found = self.best.resized(least_mm + step * SIZE_STEP_MM)
+            found = self._resized(least_mm + step * SIZE_STEP_MM)
             if found.height_mm <= height_mm:
                 return found
         return least
