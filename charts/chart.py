@@ -194,10 +194,12 @@ class _ChartMaker:
         columns = self.drawn_columns()
         index = {peg: place for place, peg in enumerate(self.pegs)}
         picks = [index[column.pegs[0]] for column in columns]
+        if picks != list(range(len(self.pegs))):
+            drawn = [_picked(line, picks) for line in drawn]
         chart = Chart(
             self.record.part,
             columns,
-            tuple(_picked(line, picks) for line in drawn),
+            tuple(drawn),
             self.zones(columns),
             self.across,
             tuple(up),
@@ -268,7 +270,7 @@ class _ChartMaker:
         return ChartStrip(tuple(moves), "".join(marks.get(peg, " ") for peg in self.pegs), texts)
 
     def row_line(self, row: Row, background: dict[PegNumber, str]) -> ChartRow:
-        cells = dict(zip(row.pegs, row.stitches, strict=True))
+        cells = background | dict(zip(row.pegs, row.stitches, strict=True))
         label = "run on" if row.number == RUN_ON else str(row.number)
         if row.section is Section.PARTIAL:
             label = "partial"
@@ -279,7 +281,7 @@ class _ChartMaker:
             row.direction == self.plan.loom.rightward,
             row.pegs[0],
             row.pegs[-1],
-            "".join(cells.get(peg) or background[peg] for peg in self.pegs),
+            "".join(map(cells.__getitem__, self.pegs)),
             drawn_in(row.stitches),
         )
 

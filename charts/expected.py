@@ -104,11 +104,8 @@ def expected_rows(plan: Plan) -> Iterator[ExpectedRow]:
         run_on = range(1, plan.shift + 1)
         yield ExpectedRow(Section.CUFF, RUN_ON, UP, _numbers(run_on), cuff[: plan.shift])
 
-    height = len(plan.panel.rows) if plan.panel else 1
-    insteps = [
-        "".join(_instep_letter(plan, row, place, knit) for place in range(heel + 1, ring + 1))
-        for row in range(height)
-    ]
+    insteps = _instep_rows(plan, knit)
+    height = len(insteps)
     for row in range(spec.leg.rows):
         yield ExpectedRow(Section.LEG, row + 1, UP, around, heel * knit + insteps[row % height])
 
@@ -205,19 +202,33 @@ def _rib_letter(spec: SockSpec, peg: int, knit: str) -> str:
     return "p" if beyond >= 0 and rib[beyond % len(rib)] == "p" else knit
 
 
-def _instep_letter(plan: Plan, row: int, place: int, knit: str) -> str:
-    """The letter at a place, found by its distance from the instep's centre line."""
+def _instep_rows(plan: Plan, knit: str) -> list[str]:
+    """The letters of the instep until they repeat: those of the panel found by the distance of
+    each place from the centre line, the others those of the flanks."""
+    places = range(plan.heel_pegs + 1, plan.loom.pegs + 1)
+    flanks = [_flank_letter(plan, place, knit) for place in places]
+    if plan.panel is None:
+        return ["".join(flanks)]
+    columns = len(plan.panel.rows[0])
+    width = columns * plan.spec.leg.across
+    mirror = -1 if plan.loom.working is Working.RIGHT_TO_LEFT else 1
+    shown: list[int | None] = []
+    for place in places:
+        # Twice the distance, so that a centre between two pegs stays whole.
+        off_centre = mirror * (2 * place - (plan.heel_pegs + 1 + plan.loom.pegs))
+        inside = abs(off_centre) < width
+        shown.append((off_centre + width - 1) // 2 % columns if inside else None)
+    return [
+        "".join(
+            flank if column is None else row[column]
+            for flank, column in zip(flanks, shown, strict=True)
+        )
+        for row in (row.replace("k", knit) for row in plan.panel.rows)
+    ]
+
+
+def _flank_letter(plan: Plan, place: int, knit: str) -> str:
     spec = plan.spec
-    # Twice the distance, so that a centre between two pegs stays whole.
-    off_centre = 2 * place - (plan.heel_pegs + 1 + plan.loom.pegs)
-    if plan.panel is not None:
-        columns = len(plan.panel.rows[0])
-        width = columns * spec.leg.across
-        if abs(off_centre) < width:
-            if plan.loom.working is Working.RIGHT_TO_LEFT:
-                off_centre = -off_centre
-            letter = plan.panel.rows[row][(off_centre + width - 1) // 2 % columns]
-            return knit if letter == "k" else letter
     if spec.leg.flanks is Flanks.RIB:
         return _rib_letter(spec, _pegs(plan, place, place)[0], knit)
     return "p" if spec.leg.flanks is Flanks.PURL else knit

@@ -234,7 +234,7 @@ def drawn_in(letters: str) -> int:
     >>> drawn_in("skkj")
     4
     """
-    return sum(STITCHES[letter].drawn for letter in letters)
+    return sum(STITCHES[letter].drawn * letters.count(letter) for letter in set(letters))
 
 
 class CrossError(ValueError):

@@ -202,7 +202,7 @@ def check_counts(plan: Plan, rows: Rows, trace: Trace) -> Findings:
         for section, due in sums.items()
         if counts.get(section, 0) != due
     ]
-    born = sum(letter not in "cBG" for letter in trace.letter)
+    born = len(trace.letter) - sum(map(trace.letter.count, "cBG"))
     if born != sum(sums.values()):
         faults.append(
             Fault(Rule.COUNTS, f"{born} loops drawn, {sum(sums.values())} were due in all")

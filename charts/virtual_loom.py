@@ -7,6 +7,7 @@ knitter would who has not noticed, so that all mistakes of a pattern are found i
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import Enum
@@ -141,12 +142,16 @@ def knit_on_loom(rows: Rows, *, start: LoomStart | None = None, to_the_end: bool
 _PLAIN = frozenset(
     letter for letter, stitch in STITCHES.items() if stitch.effect in (Effect.KNIT, Effect.PURL)
 )
+_STRETCHES = re.compile("[{0}]+|[^{0}]+".format(re.escape("".join(sorted(_PLAIN)))))
+"""Plain stitches, and those between them."""
+_TURNING = frozenset(letter for letter, stitch in STITCHES.items() if stitch.turns)
 _CROSS = frozenset(letter for letter, stitch in STITCHES.items() if stitch.cross)
 
 
 class _Machine:
     def __init__(self, loom: Loom) -> None:
         self.loom = loom
+        self.ring = frozenset(range(1, loom.pegs + 1))
         self.on: list[list[int]] = [[] for _ in range(loom.pegs + 1)]
         self.wrapped: set[int] = set()
         self.turned: set[int] = set()
@@ -169,6 +174,7 @@ class _Machine:
         self.drawn_through: list[tuple[int, ...]] = []
         self.states: list[State] = []
         self.faults: list[Fault] = []
+        self.runs: dict[tuple[PegNumber, int, int], tuple[PegNumber, ...]] = {}
         self.index = 0
         self.live = 0
         self.loops = 0
@@ -205,11 +211,12 @@ class _Machine:
 
     def do(self, index: int, event: Event) -> None:
         self.index = index
-        strangers = [peg for peg in event_pegs(event) if not 1 <= peg <= self.loom.pegs]
-        if strangers:
-            self.fault(Rule.FABRIC, "there is no such peg on the loom", strangers[0])
-        else:
+        pegs = event_pegs(event)
+        if self.ring.issuperset(pegs):
             self.work(event)
+        else:
+            stranger = next(peg for peg in pegs if peg not in self.ring)
+            self.fault(Rule.FABRIC, "there is no such peg on the loom", stranger)
         self.states.append(self.state())
 
     def work(self, event: Event) -> None:
@@ -314,31 +321,67 @@ class _Machine:
             self.fault(Rule.YARN_JUMPS, "a row needs one stitch for each of its pegs")
             return
         self.check_start(row)
-        if any(letter in _CROSS for letter in row.stitches):
+        if not _CROSS.isdisjoint(row.stitches):
             self.swap_crosses(row)
-        on, turned, wrapped, effects = self.on, self.turned, self.wrapped, self.stitch_effects
-        pegs_in_ring, direction = self.loom.pegs, row.direction
-        previous: int | None = None
-        for peg, letter in zip(row.pegs, row.stitches, strict=True):
-            if previous is not None and (peg - previous - direction) % pegs_in_ring:
-                self.fault(Rule.YARN_JUMPS, f"the yarn jumps from peg {previous}", peg)
-            stack = on[peg]
-            if (
-                letter in _PLAIN
-                and len(stack) == 1
-                and stack[0] not in turned
-                and peg not in wrapped
-            ):
-                # The usual stitch, kept short: nine in ten come this way.
-                stack[0] = self.new_loop(peg, letter, (stack[0],))
-            else:
-                effects[letter](row, peg, letter)
-            previous = peg
-        for letter in row.stitches[:-1]:
-            if STITCHES[letter].turns:
-                self.fault(Rule.OPEN_TURN, f"{STITCHES[letter].name} before the end of the row")
+        for stretch in _STRETCHES.finditer(row.stitches):
+            if not self.plain_stretch(row, *stretch.span()):
+                self.stitch_by_stitch(row, *stretch.span())
+        if not _TURNING.isdisjoint(row.stitches[:-1]):
+            for letter in row.stitches[:-1]:
+                if letter in _TURNING:
+                    self.fault(Rule.OPEN_TURN, f"{STITCHES[letter].name} before the end of the row")
         self.yarn = row.pegs[-1]
         self.last_row = row
+
+    def plain_stretch(self, row: Row, first: int, after: int) -> bool:
+        """Works those stitches of the row if they are plain, on neighbouring pegs with one loop
+        each; if they are not, does nothing and returns False.
+
+        As `stitch_by_stitch` would, at once: nearly all stitches come this way.
+        """
+        pegs, letters = row.pegs[first:after], row.stitches[first:after]
+        reached = row.pegs[max(first - 1, 0) : after]
+        if not (
+            letters[0] in _PLAIN
+            and self.wrapped.isdisjoint(pegs)
+            and len(pegs) <= self.loom.pegs
+            and reached == self.neighbours(reached[0], row.direction, len(reached))
+        ):
+            return False
+        stacks = [self.on[peg] for peg in pegs]
+        olds = [stack[0] for stack in stacks if len(stack) == 1]
+        if len(olds) < len(stacks) or not self.turned.isdisjoint(olds):
+            return False
+        born = len(self.letter)
+        self.born_event += [self.index] * len(olds)
+        self.born_peg += pegs
+        self.letter += letters
+        self.drawn_through += zip(olds)
+        for loop, stack in enumerate(stacks, start=born):
+            stack[0] = loop
+        if self.watched:
+            drawn = self.watched.intersection(olds)
+            self.watched -= drawn
+            self.used |= drawn
+        return True
+
+    def neighbours(self, first: PegNumber, direction: int, count: int) -> tuple[PegNumber, ...]:
+        """So many pegs from that one on, round the ring."""
+        key = (first, direction, count)
+        if key not in self.runs:
+            self.runs[key] = tuple(
+                self.loom.wrap(first + direction * step) for step in range(count)
+            )
+        return self.runs[key]
+
+    def stitch_by_stitch(self, row: Row, first: int, after: int) -> None:
+        """Works those stitches of the row."""
+        for index in range(first, after):
+            peg, letter = row.pegs[index], row.stitches[index]
+            if index and (peg - row.pegs[index - 1] - row.direction) % self.loom.pegs:
+                what = f"the yarn jumps from peg {row.pegs[index - 1]}"
+                self.fault(Rule.YARN_JUMPS, what, peg)
+            self.stitch_effects[letter](row, peg, letter)
 
     def check_start(self, row: Row) -> None:
         """The row starts where the yarn is, and a turn back closes its gap."""

@@ -13,6 +13,8 @@ The grammar is plain enough to be read back:
 
 from __future__ import annotations
 
+from functools import lru_cache
+from itertools import pairwise
 from typing import NamedTuple
 
 from charts.folding import fold
@@ -61,6 +63,7 @@ def row_runs(row: Row, loom: Loom) -> tuple[Run, ...]:
                 else f"cross left with right {right} over left {left}"
             )
             crossed[first] = (width, verb)
+    breaks = sorted({*crossed, *_jumps(row.pegs, row.direction)})
     runs = []
     index = 0
     while index < count:
@@ -69,17 +72,21 @@ def row_runs(row: Row, loom: Loom) -> tuple[Run, ...]:
         else:
             letter = row.stitches[index]
             verb = STITCHES[letter].verb
-            width = 1
-            while (
-                index + width < count
-                and row.stitches[index + width] == letter
-                and row.pegs[index + width] == row.pegs[index] + row.direction * width
-                and index + width not in crossed
-            ):
-                width += 1
+            alike = len(row.stitches) - len(row.stitches[index:].lstrip(letter))
+            width = next((place for place in breaks if index < place < alike), alike) - index
         runs.append(Run(row.pegs[index], row.pegs[index + width - 1], verb, width))
         index += width
     return tuple(runs)
+
+
+@lru_cache(maxsize=256)
+def _jumps(pegs: tuple[PegNumber, ...], step: int) -> list[int]:
+    """Where in a row the next peg has not the next number: from the ring's last peg to 1."""
+    return [
+        place
+        for place, (peg, following) in enumerate(pairwise(pegs), start=1)
+        if following != peg + step
+    ]
 
 
 def row_text(row: Row, loom: Loom) -> str:

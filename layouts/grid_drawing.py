@@ -16,7 +16,7 @@ from layouts.grid_lines import (
     repeat_boxes,
     zone_grounds,
 )
-from layouts.grid_rows import RowTexts, columns_text, line_group, middle_baseline_mm
+from layouts.grid_rows import RowTexts, line_group, middle_baseline_mm
 from layouts.grid_terms import column_label, is_fifth
 from layouts.scene import Align, Group, Item, Role, Text, lines
 from layouts.zone_names import NAME_GAP_MM
@@ -43,7 +43,7 @@ def draw_geometry(geometry: GridGeometry, row_texts: RowTexts) -> Block:
                 tuple(_peg_numbers(geometry, geometry.numbers_top_mm)),
                 role=Role.TR,
                 alt=f"Pegs, left to right: {', '.join(map(column_label, chart.columns))}.",
-                attrs=(("line", "pegs"), ("pegs", columns_text(chart))),
+                attrs=(("line", "pegs"), ("pegs", geometry.columns_text)),
             ),
             *(line_group(geometry, index, row_texts) for index in range(len(chart.lines))),
             Group(tuple(_peg_numbers(geometry, geometry.grid_bottom_mm)), role=Role.ARTIFACT),
@@ -52,7 +52,7 @@ def draw_geometry(geometry: GridGeometry, row_texts: RowTexts) -> Block:
         role=Role.TABLE,
         title=chart.part.title,
         alt=f"Chart: {chart.part.title}. Row 1 is at the bottom.",
-        attrs=(("chart", chart.part.value), ("pegs", columns_text(chart))),
+        attrs=(("chart", chart.part.value), ("pegs", geometry.columns_text)),
     )
     return Block((table,), geometry.width_mm, geometry.height_mm)
 

@@ -181,6 +181,11 @@ class GridGeometry:
             for place, cell in self._folded_cells
         }
 
+    @cached_property
+    def folded_places(self) -> list[int]:
+        """The columns in which words may stand."""
+        return sorted({place for place, _ in self.folded_words})
+
     def _wording_width_mm(self, cell: str, texts: Sequence[str], level: int) -> float:
         """Width of a symbol that can be seen, and of the words after it."""
         text_mm = text_width_mm(texts[level], Face.REGULAR, self._wording_pt(level))
@@ -215,6 +220,14 @@ class GridGeometry:
         return text_width_mm(text, self.style.chart_label.face, self.label_pt)
 
     # Columns
+
+    @cached_property
+    def columns_text(self) -> str:
+        """The pegs of every column, left to right: "2–25 26 27", "1,5,9 2,6,10"."""
+        return " ".join(
+            column_label(column) if column.folded else ",".join(map(str, column.pegs))
+            for column in self.chart.columns
+        )
 
     @cached_property
     def column_widths_mm(self) -> tuple[float, ...]:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from functools import lru_cache
+from collections.abc import Iterator, Sequence
 from itertools import groupby, pairwise
 
 from charts.chart import HELD, ChartFold, ChartRow, ChartStrip, Column
 from layouts.grid_geometry import GridGeometry
-from layouts.grid_terms import Span, framed_columns, is_framed
+from layouts.grid_terms import Band, Span, framed_columns, framed_places
 from layouts.scene import Box, Cap, Path, lines, rect
 from layouts.symbols import held_hatching
 
@@ -23,8 +22,9 @@ def grid_paths(geometry: GridGeometry) -> Iterator[Path]:
         style.fifth_pt: [],
         style.border_pt: [],
     }
+    rows = list(_edged_rows(geometry))
     for boundary, weight_pt in enumerate(_weights_pt(geometry)):
-        verticals[weight_pt] += _vertical_ends(geometry, boundary)
+        verticals[weight_pt] += _vertical_ends(rows, boundary, geometry.edges_mm[boundary])
     thin = [*_horizontal_ends(geometry), *verticals[style.grid_pt]]
     if thin:
         yield lines(thin, stroke_pt=style.grid_pt, ink=style.ink)
@@ -61,18 +61,20 @@ def _after_fifth(left: Column, right: Column) -> bool:
     return (low if high - low == 1 else high) % 5 == 0
 
 
-@lru_cache(maxsize=1024)
-def _framed(cells: str) -> tuple[bool, ...]:
-    """For each edge of a column, whether it bounds a cell that is drawn; asked for each edge."""
-    framed = [False, *map(is_framed, cells), False]
-    return tuple(left or right for left, right in pairwise(framed))
-
-
-def _vertical_ends(geometry: GridGeometry, boundary: int) -> list[Ends]:
-    x_mm = geometry.edges_mm[boundary]
-    ends: list[Ends] = []
+def _edged_rows(geometry: GridGeometry) -> Iterator[tuple[frozenset[int], Band]]:
+    """The edges of columns that bound a cell that is drawn, of each row with its band."""
     for line, band in zip(geometry.chart.lines, geometry.bands, strict=True):
-        if not isinstance(line, ChartRow) or not _framed(line.cells)[boundary]:
+        if isinstance(line, ChartRow):
+            places = framed_places(line.cells)
+            yield frozenset(places).union(place + 1 for place in places), band
+
+
+def _vertical_ends(
+    rows: Sequence[tuple[frozenset[int], Band]], boundary: int, x_mm: float
+) -> list[Ends]:
+    ends: list[Ends] = []
+    for edges, band in rows:
+        if boundary not in edges:
             continue
         if ends and ends[-1][1] == band.bottom_mm:
             ends[-1] = (x_mm, band.top_mm, x_mm, ends[-1][3])
@@ -85,9 +87,8 @@ def _horizontal_ends(geometry: GridGeometry) -> Iterator[Ends]:
     framed: dict[float, set[int]] = {}
     for line, band in zip(geometry.chart.lines, geometry.bands, strict=True):
         if isinstance(line, ChartRow):
-            places = {place for place, cell in enumerate(line.cells) if is_framed(cell)}
             for y_mm in (band.top_mm, band.bottom_mm):
-                framed.setdefault(y_mm, set()).update(places)
+                framed.setdefault(y_mm, set()).update(framed_places(line.cells))
     for y_mm, places in framed.items():
         for first, last in runs_of(sorted(places)):
             span = geometry.columns_span(first, last)
@@ -128,12 +129,13 @@ def fold_edges(geometry: GridGeometry) -> Iterator[Path]:
 def zone_grounds(geometry: GridGeometry) -> Iterator[Path]:
     """The colours of the zones below their cells, one piece for each stretch of like rows."""
     tints = geometry.column_tints
+    if not any(tints):
+        return
     grounds: dict[tuple[int, int], list[tuple[float, float]]] = {}
     for line, band in zip(geometry.chart.lines, geometry.bands, strict=True):
         if not isinstance(line, ChartRow):
             continue
-        framed = [place for place, cell in enumerate(line.cells) if is_framed(cell)]
-        for tint, places in groupby(framed, key=lambda place: tints[place]):
+        for tint, places in groupby(framed_places(line.cells), key=lambda place: tints[place]):
             for run in runs_of(list(places)) if tint is not None else ():
                 spans = grounds.setdefault(run, [])
                 if spans and spans[-1][0] == band.bottom_mm:

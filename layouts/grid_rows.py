@@ -9,7 +9,7 @@ from charts.rows import Section, Shift
 from charts.stitches import STITCHES, crosses
 from layouts.faces import Face, metrics
 from layouts.grid_geometry import GridGeometry
-from layouts.grid_terms import Band, column_label, framed_columns, is_framed
+from layouts.grid_terms import Band, framed_columns, shows_cells
 from layouts.paper import MM_PER_PT
 from layouts.scene import WHITE, Align, Cap, Group, Item, Join, Path, Role, Text, polyline
 from layouts.symbols import Over, cable_cross
@@ -52,7 +52,7 @@ def _row_group(geometry: GridGeometry, row: ChartRow, index: int, row_texts: Row
             ("row", row.label),
             ("direction", "right" if row.starts_left else "left"),
             ("cells", row.cells),
-            ("pegs", columns_text(geometry.chart)),
+            ("pegs", geometry.columns_text),
             ("stitches", str(row.stitches)),
         ),
     )
@@ -67,14 +67,6 @@ def _in_words(row: ChartRow, row_texts: RowTexts) -> str:
     return f"{name}, {way}: {words or f'pegs {row.first_peg} to {row.last_peg}.'}"
 
 
-def columns_text(chart: Chart) -> str:
-    """The pegs of every column, left to right: "2–25 26 27", "1,5,9 2,6,10"."""
-    return " ".join(
-        column_label(column) if column.folded else ",".join(map(str, column.pegs))
-        for column in chart.columns
-    )
-
-
 def middle_baseline_mm(middle_mm: float, face: Face, size_pt: float) -> float:
     """The base line of text whose capitals and figures stand centred on a height."""
     return middle_mm + metrics(face).cap_height * size_pt * MM_PER_PT / 2000
@@ -84,7 +76,7 @@ def _row_number(
     geometry: GridGeometry, row: ChartRow, band: Band, *, again: bool
 ) -> Iterator[Item]:
     """The row's number on the side where it starts, and an arrow into the row."""
-    if not any(map(is_framed, row.cells)):
+    if not shows_cells(row.cells):
         return
     first, last = framed_columns(row.cells)
     style, size_pt = geometry.style, geometry.row_number_pt
@@ -133,7 +125,7 @@ def _level_arrow(
 
 def _count(geometry: GridGeometry, row: ChartRow, band: Band) -> Iterator[Text]:
     text = geometry.count_text(row)
-    if not text or not any(map(is_framed, row.cells)):
+    if not text or not shows_cells(row.cells):
         return
     first, last = framed_columns(row.cells)
     size_pt = geometry.row_number_pt
@@ -188,7 +180,8 @@ def _symbol_text(geometry: GridGeometry, letters: str, left_mm: float, middle_mm
 
 def _folded_words(geometry: GridGeometry, row: ChartRow, band: Band) -> Iterator[Text]:
     size_pt = geometry.folded_text_pt
-    for place, cell in enumerate(row.cells):
+    for place in geometry.folded_places:
+        cell = row.cells[place]
         text = geometry.folded_words.get((place, cell))
         if text:
             yield Text(
@@ -201,8 +194,11 @@ def _folded_words(geometry: GridGeometry, row: ChartRow, band: Band) -> Iterator
             )
 
 
+_CROSSED = frozenset(letter for letter, stitch in STITCHES.items() if stitch.cross)
+
+
 def _cables(geometry: GridGeometry, row: ChartRow, band: Band) -> Iterator[Item]:
-    if not any(STITCHES[cell].cross for cell in row.cells if cell in STITCHES):
+    if _CROSSED.isdisjoint(row.cells):
         return
     for start, left, right in crosses(row.cells):
         yield cable_cross(
@@ -260,7 +256,7 @@ def _strip_group(geometry: GridGeometry, strip: ChartStrip, index: int) -> Group
         tuple(items),
         role=Role.TR,
         alt=" ".join(strip.texts),
-        attrs=(("line", "moves"), ("marks", strip.marks), ("pegs", columns_text(geometry.chart))),
+        attrs=(("line", "moves"), ("marks", strip.marks), ("pegs", geometry.columns_text)),
     )
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 from typing import Final
 
 from charts.chart import ABSENT, WAITING, Chart, Column
@@ -63,16 +64,29 @@ class Band:
         return (self.top_mm + self.bottom_mm) / 2
 
 
-def is_framed(cell: str) -> bool:
-    """Whether the cell is drawn: a stitch, a held loop, or an empty peg that the yarn passes."""
-    return cell not in (WAITING, ABSENT)
+_UNFRAMED: Final = WAITING + ABSENT
+"""What is not drawn; a stitch is, a held loop, and an empty peg that the yarn passes."""
 
 
-@cache
+def shows_cells(cells: str) -> bool:
+    """Whether any of a row is drawn."""
+    return cells.strip(_UNFRAMED) != ""
+
+
+@lru_cache(maxsize=4096)
 def framed_columns(cells: str) -> tuple[int, int]:
     """First and last column of a row that is drawn: its number stands beside them."""
-    framed = [place for place, cell in enumerate(cells) if is_framed(cell)]
-    return (framed[0], framed[-1]) if framed else (0, len(cells) - 1)
+    if not shows_cells(cells):
+        return (0, len(cells) - 1)
+    return len(cells) - len(cells.lstrip(_UNFRAMED)), len(cells.rstrip(_UNFRAMED)) - 1
+
+
+@lru_cache(maxsize=4096)
+def framed_places(cells: str) -> Sequence[int]:
+    """The columns of a row that are drawn."""
+    if not set(_UNFRAMED) & set(cells):
+        return range(len(cells))
+    return [place for place, cell in enumerate(cells) if cell not in _UNFRAMED]
 
 
 def column_label(column: Column) -> str:
