@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
+from itertools import pairwise
 from types import FrameType
 from typing import Any
 
@@ -84,15 +85,15 @@ def test_loops_are_the_visited_cells_and_little_more(pegs: int) -> None:
     assert 0 < loops - cells(rows) < 3 * pegs
 
 
-def test_lines_run_by_the_loom_grow_with_the_cells() -> None:
+def test_lines_run_by_the_loom_grow_no_faster_than_the_cells() -> None:
     shares = []
     for pegs in RINGS:
         rows = laid_out(pegs, 20)
         shares.append(lines_run(lambda rows=rows: knit_on_loom(rows)) / cells(rows))  # type: ignore[misc]
-    assert max(shares) < 1.15 * min(shares), shares
+    assert_no_growth(shares)
 
 
-def test_lines_run_by_plan_rows_and_proof_grow_with_the_cells() -> None:
+def test_lines_run_by_plan_rows_and_proof_grow_no_faster_than_the_cells() -> None:
     shares = []
     for pegs in RINGS:
         spec = long_sock(pegs, 20)
@@ -102,7 +103,14 @@ def test_lines_run_by_plan_rows_and_proof_grow_with_the_cells() -> None:
             verify(plan, make_rows(plan))
 
         shares.append(lines_run(whole) / cells(laid_out(pegs, 20)))
-    assert max(shares) < 1.25 * min(shares), shares
+    assert_no_growth(shares)
+
+
+def assert_no_growth(shares: list[float]) -> None:
+    """Lines for each cell, the smallest ring first: a larger one may cost less a cell, as plain
+    stretches are knitted at once, but not more."""
+    for small, large in pairwise(shares):
+        assert large < 1.1 * small, shares
 
 
 def test_lines_run_grow_with_the_rows() -> None:
