@@ -40,6 +40,7 @@ from layouts.scene import (
     Page,
     Path,
     Picture,
+    Segment,
     Text,
     text_left_mm,
 )
@@ -340,18 +341,7 @@ class _Painter:
             self._set("join", f"{item.join.value} j")
             dash = " ".join(number(mm * _PT_PER_MM) for mm in item.dash_mm)
             self._set("dash", f"[{dash}] 0 d")
-        for segment in item.segments:
-            match segment:
-                case MoveTo():
-                    self.operators.append(f"{_points(segment, place)} m")
-                case LineTo():
-                    self.operators.append(f"{_points(segment, place)} l")
-                case CurveTo():
-                    self.operators.append(f"{_points(segment, place)} c")
-                case Close():
-                    self.operators.append("h")
-                case _:
-                    assert_never(segment)
+        self.operators.append(_outline(item.segments, place))
         if item.fill is None:
             self.operators.append("S")
         else:
@@ -402,12 +392,24 @@ def _marked(mark: Mark) -> str:
     return f"/{mark.tag.value} <</MCID {mark.content_index}>> BDC"
 
 
-def _points(segment: Sequence[float], place: _Place) -> str:
+@lru_cache(maxsize=4096)
+def _outline(segments: tuple[Segment, ...], place: _Place) -> str:
+    """The operators of a path's segments; the same drawing is on many pages of a class."""
     a, b, c, d, x_pt, y_pt = place
     written: list[str] = []
-    for x_mm, y_mm in zip(segment[::2], segment[1::2], strict=True):
-        written += (number(x_pt + a * x_mm + c * y_mm), number(y_pt + b * x_mm + d * y_mm))
+    for segment in segments:
+        for x_mm, y_mm in zip(segment[::2], segment[1::2], strict=True):
+            written += (number(x_pt + a * x_mm + c * y_mm), number(y_pt + b * x_mm + d * y_mm))
+        written.append(_SEGMENT_OPERATORS[type(segment)])
     return " ".join(written)
+
+
+_SEGMENT_OPERATORS: Final[dict[type[Segment], str]] = {
+    MoveTo: "m",
+    LineTo: "l",
+    CurveTo: "c",
+    Close: "h",
+}
 
 
 def _ink(ink: Ink, grey: str, colour: str) -> str:

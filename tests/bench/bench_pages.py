@@ -3,14 +3,15 @@
     python tests/bench/bench_pages.py [ROUNDS]
 
 Prints a Markdown table.  Whole processes, each round all in turn.  Ours read the pattern, plan,
-knit and prove the sock, lay out and write; the others get finished pages as JSON and only print.
-typst is optional: `pip install typst`.
+knit and prove the sock, lay out and write; the others get finished pages as JSON and only print,
+either pages of their own make or the very same ones.  typst is optional: `pip install typst`.
 """
 
 from __future__ import annotations
 
 import importlib.util
 import json
+import math
 import statistics
 import sys
 import tempfile
@@ -21,44 +22,23 @@ TOP = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(TOP), str(Path(__file__).parent)]
 
 from bench_speed import FLOOR, PEGFOLIO, Run, run_process  # noqa: E402
+from big_chart import COUNT as BIG  # noqa: E402
+from big_chart import make_big_chart  # noqa: E402
+from page_items import items_of  # noqa: E402
 
 from charts.chart import ChartRow, make_chart  # noqa: E402
 from charts.knitted import knit_sock  # noqa: E402
 from charts.pattern_file import read_pattern  # noqa: E402
 from charts.steps import Checkpoint, RepeatStep, RowStep, make_steps  # noqa: E402
 from charts.verify import Knit  # noqa: E402
+from layouts.booklet import make_booklet  # noqa: E402
+from layouts.paper import PAPERS  # noqa: E402
 
 ROUNDS = 7
 SAMPLE = TOP / "samples" / "reed-bank.toml"
-PEOPLE = 30
-BIG = 400
+PEOPLE = 24
 PLAIN = str(Path(__file__).with_name("plain_pages.py"))
-BIG_CHART = """
-import sys
-from charts.knitted import knit_sock
-from charts.loom import Loom
-from charts.parts import Part
-from charts.spec import Cuff, Foot, Leg, Motif, SockSpec
-from layouts.chart_page import make_chart_page
-from layouts.pdf import Tagging, write_pdf
-count = int(sys.argv[1])
-rows = tuple(
-    "".join("kp"[(x * 7 + y * y * 3 + x * y % 11 + y // 13 * x) % 7 < 3] for x in range(count // 4))
-    for y in range(count)
-)
-spec = SockSpec(
-    "Wide",
-    Loom(count, 9.525, "3/8 in"),
-    cuff=Cuff(4),
-    leg=Leg(rows=count, panel="m"),
-    foot=Foot(rows=4),
-    motifs={"m": Motif("m", rows)},
-)
-document = make_chart_page(knit_sock(spec), Part.LEG)
-with open(sys.argv[2], "wb") as file:
-    file.write(write_pdf(document, tagging=Tagging.PLAIN))
-"""
-"""A leg of as many rows as pegs that no fold shortens, beyond the limit of the pattern file."""
+BIG_CHART = str(Path(__file__).with_name("big_chart.py"))
 
 
 def pages_of(knit: Knit) -> dict[str, object]:
@@ -83,6 +63,17 @@ def big_chart_pages() -> list[dict[str, object]]:
     return [{"title": "Wide", "plan": [["pegs", str(BIG), "the loom"]], "parts": [part]}]
 
 
+def same_pages(knit: Knit) -> dict[str, list[dict[str, object]]]:
+    """Our pages as `page_items` tells them: a booklet, as many pages as a class has, a chart."""
+    booklet = items_of(make_booklet(knit, knit, paper=PAPERS["a5"]))
+    class_pages = math.ceil(10 * PEOPLE / len(booklet)) * booklet
+    return {
+        "our booklet": booklet,
+        f"{len(class_pages)} of our pages": class_pages,
+        "our chart": items_of(make_big_chart()),
+    }
+
+
 def count_pages(pdf: Path) -> int:
     """By a library that did not write them."""
     from pypdf import PdfReader
@@ -92,7 +83,8 @@ def count_pages(pdf: Path) -> int:
 
 def jobs(folder: Path) -> dict[str, tuple[Sequence[str], Path | None]]:
     """Every process to run, with the file it writes."""
-    sock = pages_of(knit_sock(read_pattern(SAMPLE.read_text(encoding="utf-8"))))
+    knit = knit_sock(read_pattern(SAMPLE.read_text(encoding="utf-8")))
+    sock = pages_of(knit)
     sheets = {"one": [sock], "class": [sock] * PEOPLE, "chart": big_chart_pages()}
     for name, pages in sheets.items():
         (folder / f"{name}.json").write_text(json.dumps(pages), encoding="utf-8")
@@ -111,14 +103,16 @@ def jobs(folder: Path) -> dict[str, tuple[Sequence[str], Path | None]]:
         (*PEGFOLIO, "class", str(SAMPLE), str(folder / "roster.csv"), "--output", str(packs)),
         packs / "all-packs.pdf",
     )
-    found[f"chart of {BIG} x {BIG}"] = (("-c", BIG_CHART, str(BIG), str(chart)), chart)
-    ways = ["platypus"]
+    found[f"chart of {BIG} x {BIG}"] = ((BIG_CHART, str(chart)), chart)
+    ways = [(name, "platypus") for name in sheets]
     if importlib.util.find_spec("typst"):
-        ways.append("typst")
-    for name in sheets:
-        for way in ways:
-            out = folder / f"{name}-{way}.pdf"
-            found[f"{name}, {way}"] = ((PLAIN, way, str(folder / f"{name}.json"), str(out)), out)
+        ways += [(name, "typst") for name in sheets]
+        for name, pages in same_pages(knit).items():
+            (folder / f"{name}.json").write_text(json.dumps(pages), encoding="utf-8")
+            ways.append((name, "same"))
+    for name, way in ways:
+        out = folder / f"{name}-{way}.pdf"
+        found[f"{name}, {way}"] = ((PLAIN, way, str(folder / f"{name}.json"), str(out)), out)
     return found
 
 

@@ -1,12 +1,14 @@
-"""The same pages by two general-purpose ways, to measure ours beside them.
+"""Pages by general-purpose ways, to measure ours beside them.
 
     python tests/bench/plain_pages.py platypus PAGES.json OUT.pdf
     python tests/bench/plain_pages.py typst PAGES.json OUT.pdf
+    python tests/bench/plain_pages.py same PAGES.json OUT.pdf
 
-`PAGES.json` holds what is to be printed, finished: title, plan lines, and for each part its chart
-as rows of letters and its steps as lines; planning, proving and folding are not in these times.
-Both are straightforward: a table a chart, a paragraph a step.  typst is a compiled typesetter, an
-optional library of the benchmark.
+For the first two `PAGES.json` holds what is to be printed, finished: title, plan lines, and for
+each part its chart as rows of letters and its steps as lines.  They print it in a straightforward
+way: a table a chart, a paragraph a step.  For the third it holds our very pages, see `page_items`,
+and typst puts every text and line of ours where it stands.  Planning, proving and laying out are in
+none of these times.  typst is a compiled typesetter, an optional library of the benchmark.
 """
 
 from __future__ import annotations
@@ -40,14 +42,50 @@ TYPST = """
 #for data in json("pages.json") { book(data) }
 """
 
+SAME = """
+#let ink(parts) = if parts == none { none } else { rgb(..parts.map(part => part * 100%)) }
+#let at(point) = (point.at(0) * 1mm, point.at(1) * 1mm)
+#for sheet in json("pages.json") {
+  page(width: sheet.width * 1mm, height: sheet.height * 1mm, margin: 0pt, {
+    for one in sheet.paths {
+      place(top + left, curve(
+        stroke: if one.stroke == none { none } else { (paint: ink(one.stroke),
+          thickness: one.width * 1pt, cap: one.cap,
+          dash: if one.dash.len() == 0 { none } else { one.dash.map(mm => mm * 1mm) }) },
+        fill: ink(one.fill),
+        ..one.segments.map(segment => {
+          let kind = segment.at(0)
+          if kind == "m" { curve.move(at(segment.at(1))) }
+          else if kind == "l" { curve.line(at(segment.at(1))) }
+          else if kind == "c" { curve.cubic(..segment.slice(1).map(at)) }
+          else { curve.close() }
+        })))
+    }
+    for one in sheet.texts {
+      place(top + left, dx: one.x * 1mm, dy: one.y * 1mm, rotate(one.turn * 90deg,
+        origin: top + left, text(one.text, font: one.font, weight: one.weight,
+        size: one.size * 1pt, fill: ink(one.ink), tracking: one.spacing * 1mm,
+        top-edge: "baseline", ligatures: false)))
+    }
+  })
+}
+"""
 
-def by_typst(pages: Path, out: Path) -> None:
+FONTS = str(Path(__file__).resolve().parents[2] / "fonts")
+
+
+def by_typst(source: str, pages: Path, out: Path) -> None:
     import typst
 
     with tempfile.TemporaryDirectory() as folder:
         (Path(folder) / "pages.json").write_bytes(pages.read_bytes())
-        (Path(folder) / "pages.typ").write_text(TYPST, encoding="utf-8")
-        typst.compile(str(Path(folder) / "pages.typ"), output=str(out))
+        (Path(folder) / "pages.typ").write_text(source, encoding="utf-8")
+        typst.compile(
+            str(Path(folder) / "pages.typ"),
+            output=str(out),
+            font_paths=[FONTS],
+            ignore_system_fonts=True,
+        )
 
 
 def by_platypus(pages: Path, out: Path) -> None:
@@ -78,4 +116,8 @@ def by_platypus(pages: Path, out: Path) -> None:
 
 
 if __name__ == "__main__":
-    {"typst": by_typst, "platypus": by_platypus}[sys.argv[1]](Path(sys.argv[2]), Path(sys.argv[3]))
+    way, pages_file, out_file = sys.argv[1], Path(sys.argv[2]), Path(sys.argv[3])
+    if way == "platypus":
+        by_platypus(pages_file, out_file)
+    else:
+        by_typst({"typst": TYPST, "same": SAME}[way], pages_file, out_file)
