@@ -107,16 +107,6 @@ def foot_from_measures(
     )
 
 
-def foot_from_shoe(shoe: ShoeSize, *, wearer: Wearer | None = None) -> Foot:
-    """The foot that a shoe size stands for: a guess, above all in girth."""
-    return foot_from_measures(FootMeasures(), wearer=wearer, shoe=shoe)
-
-
-def foot_from_class(foot_class: FootClass) -> Foot:
-    """The middle foot of an age or size class."""
-    return foot_from_measures(FootMeasures(), foot_class=foot_class)
-
-
 def _length(
     measures: FootMeasures, shoe: ShoeSize | None, foot_class: FootClass | None
 ) -> tuple[Measure | None, tuple[str, ...]]:

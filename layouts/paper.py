@@ -163,10 +163,3 @@ def _with_unit(name: str) -> str:
     elif max(sides) <= MOST_SIDE_MM / MM_PER_INCH and max(sides) < LEAST_SIDE_MM:
         unit = "in"
     return f"{sides[0]:g} x {sides[1]:g} {unit}"
-
-
-def write_paper(paper: Paper) -> str:
-    """Text that `read_paper` turns back into this paper."""
-    if PAPERS.get(paper.name) == paper:
-        return paper.name
-    return f"{paper.width_mm:.4f} x {paper.height_mm:.4f} mm"

@@ -23,7 +23,7 @@ from charts.body import (
     shortest_foot_mm,
 )
 from charts.ease import LENGTH_LIMITS, Ease, aim_for
-from charts.feet import Foot, foot_from_shoe
+from charts.feet import Foot, FootMeasures, foot_from_measures
 from charts.finished import counts_of, finished_measures
 from charts.gauge import GaugeReading
 from charts.loom import Loom
@@ -121,7 +121,7 @@ def test_reasons_name_the_measures_and_the_gauge() -> None:
 
 
 def test_length_guessed_from_a_shoe_says_how_far_off_it_may_be() -> None:
-    guess = foot_from_shoe(read_shoe_size("EU 42"))
+    guess = foot_from_measures(FootMeasures(), shoe=read_shoe_size("EU 42"))
     body = rows_from_body(guess, gauge(18, 25), Ease(), CLASS_SOCK)
     line = next(line for line in body.lines if line.name == "foot rows")
     assert "from the shoe size" in line.reason

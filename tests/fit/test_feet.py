@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from charts.feet import Foot, foot_from_class, foot_from_measures, foot_from_shoe, last_girth_mm
+from charts.feet import Foot, foot_from_measures, last_girth_mm
 from charts.foot_classes import read_foot_class, share_of_adults, share_within
 from charts.foot_measures import FootMeasures, Measure, Origin, check_measures
 from charts.foot_tables import ADULTS, CHILDREN, LINES, PERCENTS, Place
@@ -287,7 +287,7 @@ def test_the_survey_has_its_published_number_of_feet() -> None:
 def test_classes_as_designers_write_them(words: str, name: str, wearer: Wearer, mm: float) -> None:
     found = read_foot_class(words)
     assert (found.name, found.wearer, found.length_mm) == (name, wearer, mm)
-    made = foot_from_class(found)
+    made = foot_from_measures(FootMeasures(), foot_class=found)
     assert made.length == Measure(mm, Origin.CLASS, found.error_mm, found.source)
     assert made.wearer is wearer
 
@@ -336,7 +336,10 @@ def test_a_shoe_size_wins_over_a_class_and_is_called_a_guess() -> None:
 
 
 def test_a_shoe_size_tells_the_wearer_and_widens_the_error_of_the_girth() -> None:
-    made, sure = foot_from_shoe(read_shoe_size("US women 8")), foot(241.3, WOMAN)
+    made, sure = (
+        foot_from_measures(FootMeasures(), shoe=read_shoe_size("US women 8")),
+        foot(241.3, WOMAN),
+    )
     assert made.wearer is WOMAN
     assert made.ball.mm == pytest.approx(sure.ball.mm)
     assert made.ball.error_mm > sure.ball.error_mm

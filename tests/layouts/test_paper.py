@@ -14,9 +14,7 @@ from layouts.paper import (
     MM_PER_PT,
     PAPERS,
     Margins,
-    Paper,
     read_paper,
-    write_paper,
 )
 
 
@@ -65,7 +63,6 @@ def test_every_named_size_is_upright_and_reads_back() -> None:
     for name, paper in PAPERS.items():
         assert paper.height_mm > paper.width_mm
         assert read_paper(name.upper()) == paper
-        assert read_paper(write_paper(paper)) == paper
         assert paper.level.turned == paper.upright == paper
 
 
@@ -101,10 +98,9 @@ def test_a_unit_must_not_be_mixed() -> None:
 
 
 @given(st.floats(50, 1000), st.floats(50, 1000))
-def test_own_sizes_survive_writing(width_mm: float, height_mm: float) -> None:
-    paper = Paper("own", width_mm, height_mm)
-    again = read_paper(write_paper(paper))
-    assert (again.width_mm, again.height_mm) == pytest.approx((width_mm, height_mm), abs=1e-4)
+def test_own_sizes_are_read_as_they_are_told(width_mm: float, height_mm: float) -> None:
+    paper = read_paper(f"{width_mm:.4f} x {height_mm:.4f} mm")
+    assert (paper.width_mm, paper.height_mm) == pytest.approx((width_mm, height_mm), abs=1e-4)
 
 
 def test_bound_margins_keep_the_wide_one_at_the_spine() -> None:
