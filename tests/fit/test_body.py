@@ -23,8 +23,9 @@ from charts.body import (
     shortest_foot_mm,
 )
 from charts.ease import LENGTH_LIMITS, Ease, aim_for
-from charts.feet import Foot, FootMeasures, foot_from_measures
+from charts.feet import Foot, foot_from_measures
 from charts.finished import counts_of, finished_measures
+from charts.foot_measures import FootMeasures
 from charts.gauge import GaugeReading
 from charts.loom import Loom
 from charts.plan import make_plan
