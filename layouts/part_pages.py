@@ -48,7 +48,7 @@ SMALL_MAP_MM: Final = 40.0
 """Heights of the small loom map on an A5 page."""
 TINY_MAP_MM: Final = 31.0
 LARGE_MAP_MM: Final = 54.0
-MAP_COSTS: Final = {LARGE_MAP_MM: 0.0, SMALL_MAP_MM: 0.02, TINY_MAP_MM: 0.06, 0.0: 0.5}
+MAP_COSTS: Final = {LARGE_MAP_MM: 0.0, SMALL_MAP_MM: 0.02, TINY_MAP_MM: 0.06, 0.0: 1.5}
 """What a smaller loom map, or none, costs in pages."""
 TINY_MAP_PEGS: Final = 64
 """A ring of more pegs is not drawn that small."""
@@ -350,7 +350,8 @@ class PartPages:
         """Boxes, chart and steps one after the other over as many pages as they need, the chart
         where it leaves least room empty; the best such way from each side on."""
         best: dict[Side, Way] = {}
-        for map_mm in self._map_heights_mm():
+        # There are pages enough for the loom map.
+        for map_mm in filter(None, self._map_heights_mm()) if self.has_map else (0.0,):
             extras = self.extras(map_mm)
             against = MAP_COSTS[map_mm] if self.has_map else 0.0
             for chart in self._sizes_of_chart():
@@ -498,23 +499,22 @@ class PartPages:
 
         Raises DoesNotFitError if no piece of the chart fits a page.
         """
-        height_mm = self.frame.height_mm
         lead, rows = self.steps[: self._lead_count], self.steps[self._lead_count :]
         sizes_mm = [size for size in self._map_heights_mm() if size != LARGE_MAP_MM]
-        openers, behind = (
-            min(
-                (
-                    list(filled_pages([*spaced(before), *self.extras(map_mm)], height_mm))
-                    for map_mm in sizes_mm
-                ),
-                key=len,
-            )
-            for before in (lead, [])
-        )
+        openers, behind = (self._fewest_pages(before, sizes_mm) for before in (lead, []))
         ways = [self._split_way([], self.steps, behind)]
         if openers:
             ways.append(self._split_way(openers, rows, []))
         return ways
+
+    def _fewest_pages(self, before: list[Piece], sizes_mm: Sequence[float]) -> list[list[Piece]]:
+        """Pages of what is done first and the boxes, with a loom map of the best of these sizes."""
+        tried = [
+            (list(filled_pages([*spaced(before), *self.extras(size)], self.frame.height_mm)), size)
+            for size in sizes_mm
+        ]
+        pages, _ = min(tried, key=lambda one: len(one[0]) + (MAP_COSTS[one[1]] * self.has_map))
+        return pages
 
     def _split_way(
         self, openers: list[list[Piece]], steps: list[Piece], behind: list[list[Piece]]
