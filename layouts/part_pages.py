@@ -48,7 +48,7 @@ SMALL_MAP_MM: Final = 40.0
 """Heights of the small loom map on an A5 page."""
 TINY_MAP_MM: Final = 31.0
 LARGE_MAP_MM: Final = 54.0
-MAP_COSTS: Final = {LARGE_MAP_MM: 0.0, SMALL_MAP_MM: 0.02, TINY_MAP_MM: 0.06, 0.0: 1.5}
+MAP_COSTS: Final = {LARGE_MAP_MM: 0.0, SMALL_MAP_MM: 0.02, TINY_MAP_MM: 0.06, 0.0: 0.5}
 """What a smaller loom map, or none, costs in pages."""
 TINY_MAP_PEGS: Final = 64
 """A ring of more pegs is not drawn that small."""
