@@ -18,7 +18,7 @@ from charts.rows import RUN_ON, Event, Move, Row, Rows, Section
 from charts.steps import row_label
 from charts.stitches import STITCHES
 from charts.verify import Knit
-from charts.words import move_text, row_runs, row_text, span
+from charts.words import move_text, row_runs, row_text, span, spans
 
 MOST_IN_ROW: Final = 4
 """Corrections of single pegs in a row at most; a row with more is written anew."""
@@ -264,8 +264,9 @@ def _uncut(row: Row, loom: Loom) -> set[int]:
     end = 0
     for run in row_runs(row, loom):
         crossed = STITCHES[row.stitches[end]].cross
-        bounds.update((end + run.width,) if crossed else range(end + 1, end + run.width + 1))
-        end += run.width
+        width = len(run.pegs)
+        bounds.update((end + width,) if crossed else range(end + 1, end + width + 1))
+        end += width
     return bounds
 
 
@@ -312,7 +313,7 @@ def _told(change: Change, loom: Loom) -> Correction:
             old = "as printed"
         new = row_text(change.new, loom) if change.new else LEFT_OUT
         return Correction(part, where, "", old, new)
-    pegs = span(change.pegs[0], change.pegs[-1])
+    pegs = spans(change.pegs)
     old, new = (_pegs_words(change, letters, loom) for letters in (change.old, change.new))
     return Correction(part, where, pegs, old, new)
 
@@ -323,7 +324,7 @@ def _pegs_words(change: StitchChange, letters: str, loom: Loom) -> str:
     runs = row_runs(row, loom)
     if len(runs) == 1:
         return runs[0].verb
-    return ", ".join(f"{span(run.first, run.last)} {run.verb}" for run in runs)
+    return ", ".join(run.text for run in runs)
 
 
 def _move_place(change: MoveChange) -> str:
@@ -358,10 +359,10 @@ def rows_text(section: Section, rows: Sequence[int]) -> str:
         and all(later - row == step for row, later in pairwise(rows))
     ):
         return f"Rows {rows[0]}, {rows[1]} … {rows[-1]}"
-    spans: list[list[int]] = []
+    runs: list[list[int]] = []
     for row in rows:
-        if spans and spans[-1][-1] == row - 1:
-            spans[-1].append(row)
+        if runs and runs[-1][-1] == row - 1:
+            runs[-1].append(row)
         else:
-            spans.append([row])
-    return "Rows " + ", ".join(span(run[0], run[-1]) for run in spans)
+            runs.append([row])
+    return "Rows " + ", ".join(span(run[0], run[-1]) for run in runs)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
+from itertools import accumulate, pairwise
 
 from charts.loom import PegNumber
 from charts.parts import Happening, Part, PartRecord, part_record
@@ -408,17 +409,22 @@ class _ChartMaker:
 def fold_columns(chart: Chart) -> Chart:
     """The chart with a column for each run of neighbours that are worked alike in all its rows.
 
-    Pegs at the edge of a zone, or that run on and those that do not, stay in columns of their own.
+    Pegs at the edge of a zone, or that run on and those that do not, stay in columns of their own;
+    so do those on both sides of the end of the numbers: "31–1" would be read as a run down.
     """
     places = range(len(chart.columns))
     rows = [line for line in chart.lines if _cells(line)]
     worked = _upright([_cells(line) for line in rows if not _runs_on(line)], len(places))
     run_on = _upright([_cells(line) for line in rows if _runs_on(line)], len(places))
+    numbers = [column.pegs[0] for column in chart.columns]
+    ends = [abs(peg - before) != 1 for before, peg in pairwise(numbers)]
+    passed = list(accumulate(ends, initial=0))
     keys = [
         (
             worked[place],
             tuple(zone.first_column <= place <= zone.last_column for zone in chart.zones),
             run_on[place],
+            passed[place],
         )
         for place in places
     ]

@@ -72,8 +72,8 @@ The whole is one object.  Its members, in this order:
     `sections`, `starts` and `ends` (what the knitter must find), `counting`, and `steps`.  A step
     has `kind` and `text`.  "row" has besides `section`, `label`, `first`, `last` (numbers of the
     rows it stands for), `to_right`, `count` (stitches in one such row); "repeat" has `section`,
-    `label`, `first`, `last`, `like_first`, `like_last`, `times`; "move" and "checkpoint" have no
-    more.
+    `label`, `first`, `last`, `like_first`, `like_last`, `times`; "move", "thread" (one
+    tied to a loop, to count from) and "checkpoint" have no more.
 
 A pattern with sizes is an object of `format`, "pegfolio sizes", `version`, and `sizes`: each with
 `name` and `sock`, the object told above; smallest first.
@@ -95,7 +95,16 @@ from typing import TYPE_CHECKING, Any, Final
 from charts.loom import UP
 from charts.rows import CastOn, Event, Graft, Hold, LiftBar, Move, Rehang, Row, Shift, TakeOff
 from charts.spec import SockSpec
-from charts.steps import Checkpoint, MoveStep, PartSteps, RepeatStep, RowStep, Step, make_steps
+from charts.steps import (
+    Checkpoint,
+    MoveStep,
+    PartSteps,
+    RepeatStep,
+    RowStep,
+    Step,
+    ThreadStep,
+    make_steps,
+)
 from charts.stitches import STITCHES, drawn_in
 from charts.verify import Knit
 from charts.virtual_loom import State
@@ -413,5 +422,7 @@ def _step_data(step: Step) -> Json:
             }
         case MoveStep():
             return {"kind": "move", "text": step.text}
+        case ThreadStep():
+            return {"kind": "thread", "text": step.text}
         case Checkpoint():
             return {"kind": "checkpoint", "text": step.text}

@@ -15,7 +15,7 @@ from charts.chart import Chart, ChartFold, ChartRow, ChartStrip, Column, Line
 from charts.kitchener import graft_words
 from charts.rows import Graft
 from charts.spec import Units
-from charts.steps import MoveStep, PartSteps, RepeatStep, RowStep, Step, Steps
+from charts.steps import MoveStep, PartSteps, RepeatStep, RowStep, Step, Steps, ThreadStep
 from charts.verify import Knit
 
 WIDTH = 80
@@ -82,6 +82,8 @@ def _step_lines(step: Step, label_width: int) -> list[str]:
         case MoveStep(move=move, text=text):
             pairs = _pair_lines(move) if isinstance(move, Graft) else []
             return wrapped(BOX, text, hang=len(BOX) + 2) + pairs
+        case ThreadStep():
+            return wrapped(BOX, step.text, hang=len(BOX) + 2)
         case RowStep() | RepeatStep():
             return _row_lines(step, label_width)
         case _:

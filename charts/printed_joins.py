@@ -175,12 +175,16 @@ def _fold_of_size(
     match = _FOLD.fullmatch(text)
     if match is None:
         raise ReadError("a fold is not told as it should be")
-    if times:
-        count = int(match[2] or match[1]) - int(match[1]) + 1
-        group = int(match[5] or match[4]) - int(match[4]) + 1
-        if unsize(times, size_index, size_count) != f"{count / group:g}" or match[3] != "repeat":
-            raise ReadError("rows and times do not agree")
-    return replace(fold, text=text, may_break_off=size_count > 1)
+    count = int(match[2] or match[1]) - int(match[1]) + 1
+    group = int(match[5] or match[4]) - int(match[4]) + 1
+    if times and (
+        unsize(times, size_index, size_count) != f"{count / group:g}" or match[3] != "repeat"
+    ):
+        raise ReadError("rows and times do not agree")
+    if size_count > 1 and match[3] == "repeat" and count == group:
+        # Other sizes have more such groups.
+        text = text.replace("repeat", "as")
+    return replace(fold, text=text)
 
 
 def _overlaid(shown: Sequence[_Shown], order: Sequence[str]) -> Line:

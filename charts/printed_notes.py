@@ -12,7 +12,7 @@ from typing import Final
 
 from charts.loom import PegNumber
 from charts.reader_records import ReadError, Ring
-from charts.reader_words import N
+from charts.reader_words import INSTEP, THREAD, N, matched
 from charts.rows import RUN_ON, Event, Graft, Holder, Row, Section
 from charts.virtual_loom import State
 
@@ -87,7 +87,6 @@ def check_state(text: str, ring: Ring, found: State) -> None:
 # --- Counting --------------------------------------------------------------------------------
 
 _PEG: Final = rf"(?:peg {N}|one back column)"
-_INSTEP: Final = rf"(?:instep peg {N}|the middle instep peg)"
 _COUNTING: Final = {
     Section.CUFF: re.compile(
         r"Each row adds one V to a column of knit stitches: count the Vs above the cast-on edge, "
@@ -98,15 +97,15 @@ _COUNTING: Final = {
     ),
     Section.FLAP: re.compile(
         rf"Counts leave out slipped stitches\. One edge loop stands for two rows: {N} on each edge "
-        r"once the partial row is done, the last of them still live\. Before row 1 tie a "
-        rf"contrasting thread to the loop of {_INSTEP}: the foot’s rows are counted from it\."
+        r"once the partial row is done, the last of them still live\."
     ),
     Section.TURN: re.compile(
         r"Each row takes one loop off a holder: what is left on both holders is the rows still to "
         r"work\. A join counts as two stitches\."
     ),
     Section.FOOT: re.compile(
-        rf"Count the Vs of {_INSTEP} above the thread, the loop on the peg as the last: {N}\."
+        rf"Count the Vs of {INSTEP} above the contrasting thread, tied there before the heel "
+        rf"flap, the loop on the peg as the last: {N}\."
     ),
     Section.TOE: re.compile(
         rf"After the narrowing {N} pegs are (?:turned|wrapped) at each side, with {N} plain "
@@ -133,7 +132,7 @@ def check_counting(text: str, section: Section, events: Sequence[Event]) -> PegN
         case Section.LEG | Section.FOOT:
             wanted = [numbers[0], len(numbered)]
         case Section.FLAP:
-            wanted = [len(numbered) // 2, numbers[1]]
+            wanted = [len(numbered) // 2]
         case Section.TOE:
             side = len(numbered) // 4
             wanted = [side, len(rows[0].pegs) - 2 * side]
@@ -149,11 +148,20 @@ def check_counting(text: str, section: Section, events: Sequence[Event]) -> PegN
     return _check_peg(section, numbers, events)
 
 
+def check_thread(text: str, events: Sequence[Event]) -> PegNumber | None:
+    """Raise ReadError if the loop that the thread is tied to is none of the instep.
+
+    Returns its peg, which the foot's line on counting names again.
+    """
+    number = matched(THREAD, text, "how the thread is tied")[1]
+    return _check_peg(Section.FOOT, [int(number) if number else None], events)
+
+
 def _check_peg(
     section: Section, numbers: Sequence[int | None], events: Sequence[Event]
 ) -> PegNumber | None:
     """The column to count must be one that shows; returns that on the instep."""
-    place = {Section.LEG: 0, Section.FLAP: 1, Section.FOOT: 0}.get(section)
+    place = {Section.LEG: 0, Section.FOOT: 0}.get(section)
     peg = None if place is None else numbers[place]
     if peg is None:
         return None

@@ -14,7 +14,7 @@ from typing import Final
 
 from charts.loom import Loom, PegNumber
 from charts.printed_booklet import PrintedBooklet, SockName
-from charts.printed_notes import check_counting, check_state, read_state
+from charts.printed_notes import check_counting, check_state, check_thread, read_state
 from charts.printed_page import PrintedSheet
 from charts.printed_sheets import booklets_of, single_pages
 from charts.proof import Proof, Readings, ToldSock, make_proof
@@ -28,6 +28,7 @@ from charts.reader_records import (
     Ring,
     reading,
 )
+from charts.reader_steps import THREAD_NOTE
 from charts.reader_words import TITLES, VERBS
 from charts.rows import (
     CastOn,
@@ -351,7 +352,7 @@ class _Sock:
     def _first_note(self) -> tuple[str, str, int] | None:
         """Part, words and page of the line that says how the loom is before the first row."""
         if self.steps is not None:
-            note = self.steps.notes[0]
+            note = next(note for note in self.steps.notes if note.label == "Check")
             return note.part, note.text, note.page
         for name, words, page in self.booklet.card_notes:
             if name == _START:
@@ -399,16 +400,24 @@ class _Sock:
         assert first is not None
         states = (first, *trace.states)
         counted: PegNumber | None = None
+        tied = any(note.label == THREAD_NOTE for note in steps.notes)
         checked = {note.after for note in steps.notes if note.label == "Check"}
         for note in steps.notes:
             with reading(note.part, note.text, note.page):
                 if note.label == "Check":
                     check_state(note.text, self.ring, states[_after(note, steps, events)])
-                elif note.label == "Count":
+                    continue
+                if note.label == "Count":
+                    if TITLES[note.part] is Section.FLAP and not tied:
+                        raise ReadError("no line before the flap ties the thread")
                     column = check_counting(note.text, TITLES[note.part], events)
-                    if column is not None and counted not in (None, column):
-                        raise ReadError(f"the thread hangs at peg {counted}")
-                    counted = counted or column
+                elif note.label == THREAD_NOTE:
+                    column = check_thread(note.text, events)
+                else:
+                    continue
+                if column is not None and counted not in (None, column):
+                    raise ReadError(f"the thread hangs at peg {counted}")
+                counted = counted or column
         for index, event in enumerate(steps.events):
             after_move = index > 0 and not isinstance(steps.events[index - 1], Row)
             if isinstance(event, Row) and after_move and index not in checked:

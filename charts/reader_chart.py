@@ -162,8 +162,8 @@ class _ChartReader:
                 self.row_line(line)
             case ChartStripLine(marks=marks, words=words):
                 self.strip(marks, words)
-            case ChartFoldLine(text=text, may_break_off=may_break_off):
-                self.fold(text, may_break_off=may_break_off)
+            case ChartFoldLine(text=text):
+                self.fold(text)
 
     def row_line(self, line: ChartRowLine) -> None:
         if bool(line.left_label) == bool(line.right_label):
@@ -236,11 +236,11 @@ class _ChartReader:
             self.resting |= dict.fromkeys(pegs, _HELD if mark == "H" else _ABSENT)
         self.events.append(ReadMarks(mark, pegs, words))
 
-    def fold(self, text: str, *, may_break_off: bool) -> None:
+    def fold(self, text: str) -> None:
         match = matched(_FOLD, text, "a line that names repeated rows")
         numbers, like = read_row_numbers(match[1]), read_row_numbers(match[3])
-        if not may_break_off and (match[2] == "as") != (len(numbers) == len(like)):
+        if (match[2] == "as") != (len(numbers) == len(like)):
             raise ReadError(f"“{match[2]}” does not suit {len(numbers)} and {len(like)} rows")
-        for row in self.book.repeat(self.section, numbers, like, may_break_off=may_break_off):
+        for row in self.book.repeat(self.section, numbers, like):
             self.events.append(row)
             self.join(row)

@@ -175,8 +175,6 @@ class ChartFoldLine:
     """Rows that are named instead of drawn: "rows 5–32: repeat rows 1–4"."""
 
     text: str
-    may_break_off: bool = False
-    """The last of the rows may be any of the group's: so a chart of several sizes has it."""
     page: int = field(default=0, compare=False)
 
 
@@ -255,16 +253,11 @@ class RowBook:
             raise ReadError(f"row {number} was not read before")
         return rows[number - 1]
 
-    def repeat(
-        self, section: Section, rows: range, like: range, *, may_break_off: bool = False
-    ) -> list[Row]:
-        """Keep the rows as copies of earlier ones, group after group, and return them.
-
-        `may_break_off` if the last group need not be whole.
-        """
+    def repeat(self, section: Section, rows: range, like: range) -> list[Row]:
+        """Keep the rows as copies of earlier ones, group after group, and return them."""
         if like.stop > rows.start:
             raise ReadError(f"row {like.stop - 1} is not earlier than row {rows.start}")
-        if len(rows) % len(like) and not may_break_off:
+        if len(rows) % len(like):
             raise ReadError(f"{len(rows)} rows are no whole number of groups of {len(like)}")
         made = []
         for place, number in enumerate(rows):

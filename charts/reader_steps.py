@@ -28,6 +28,7 @@ from charts.reader_records import (
 from charts.reader_words import (
     ARROWS,
     CUFF_TITLE,
+    THREAD,
     N,
     check_count,
     matched,
@@ -39,6 +40,9 @@ from charts.rows import RUN_ON, Graft, Move, Needle, Row, Section, TakeOff
 
 NOTES: Final = ("Check", "Count", "Graft")
 """Labels of lines that name no peg: what to find, how to count, how the graft is worked."""
+
+THREAD_NOTE: Final = "Thread"
+"""Label of the line that ties one, beside its tick box."""
 
 _ROW_LABEL: Final = re.compile(r"Rows? .+")
 _REPEAT: Final = re.compile(rf"(?:work as (rows? .+)|repeat (rows? .+), {N} times more)\.")
@@ -114,6 +118,10 @@ class _StepsReader:
             self.row_line(section, line, text)
         elif line.arrow or line.count:
             raise ReadError("an arrow or a count without the label of a row")
+        elif THREAD.fullmatch(text):
+            if section is not Section.FLAP or self.flap_row is not None:
+                raise ReadError("the thread is tied before the heel flap is begun")
+            self.notes.append(ReadNote(title, THREAD_NOTE, text, len(self.events), line.page))
         else:
             before = Before(self.flap_row, self.taken, self.may_lack_flap)
             move = read_move(section, text, line.pairs, self.ring, before)

@@ -55,8 +55,16 @@ ARROWS: Final = {"→": True, "←": False}
 N: Final = r"([1-9]\d*)"
 """A number in a pattern; captured."""
 
+INSTEP: Final = rf"(?:instep peg {N}|the middle instep peg)"
+"""A peg whose column of stitches is counted; its number is captured."""
+
+THREAD: Final = re.compile(
+    rf"Tie a contrasting thread to the loop of {INSTEP}; leave it there: the foot’s rows are "
+    r"counted from it\."
+)
+
 _CROSS: Final = re.compile(rf"cross (left|right) with (left|right) {N} over (left|right) {N}")
-_PHRASE: Final = re.compile(rf"{N}(?:–{N})? (\S.*)")
+_PHRASE: Final = re.compile(rf"{N}(?:–{N})?(?: and {N}(?:–{N})?)? (\S.*)")
 _SENTENCE: Final = re.compile(rf"(pegs?) (.+?)(?:; repeat to peg {N})?")
 _SPAN: Final = re.compile(rf"{N}(?:–{N})?")
 _ROWS: Final = re.compile(rf"row {N}|rows {N}–{N}")
@@ -138,7 +146,7 @@ def _sentence(text: str, ring: Ring, direction: int) -> tuple[tuple[PegNumber, .
     letters = ""
     for place, phrase in enumerate(body.split(", ")):
         more_pegs, more_letters = _phrase(phrase, ring, direction)
-        if place == 0 and (noun == "peg") != ("–" not in phrase.split(" ")[0]):
+        if place == 0 and (noun == "peg") != (len(more_pegs) == 1):
             raise ReadError(f"“{noun}” does not suit “{phrase}”")
         pegs += more_pegs
         letters += more_letters
@@ -155,17 +163,31 @@ def _sentence(text: str, ring: Ring, direction: int) -> tuple[tuple[PegNumber, .
 
 def _phrase(text: str, ring: Ring, direction: int) -> tuple[tuple[PegNumber, ...], str]:
     match = matched(_PHRASE, text, "a peg or a run of pegs and a verb")
-    first, last = int(match[1]), int(match[2] or match[1])
-    if match[2] and first == last:
-        raise ReadError(f"“{text}” is a run of one peg")
-    pegs = ring.run(first, last, direction)
-    verb = match[3]
+    pegs = _run_of(match[1], match[2], text, ring, direction)
+    if match[3]:
+        end, start = (ring.pegs, 1) if direction == UP else (1, ring.pegs)
+        if pegs[-1] != end or int(match[3]) != start:
+            raise ReadError(f"“{text}” is told in two runs; only pegs over the end of the ring are")
+        pegs += _run_of(match[3], match[4], text, ring, direction)
+    verb = match[5]
     if verb in VERBS:
         return pegs, VERBS[verb] * len(pegs)
     letters = _cross(verb)
     if len(letters) != len(pegs):
         raise ReadError(f"“{text}” is {len(pegs)} pegs; the cross moves {len(letters)}")
     return pegs, letters if direction == ring.rightward else letters[::-1]
+
+
+def _run_of(
+    first: str, last: str | None, text: str, ring: Ring, direction: int
+) -> tuple[PegNumber, ...]:
+    """The pegs of a run, which does not go over the end of the numbers."""
+    if last is None:
+        return (ring.peg(int(first)),)
+    if (int(last) - int(first)) * direction <= 0:
+        what = "is a run of one peg" if first == last else "runs the other way"
+        raise ReadError(f"“{text}” {what}")
+    return ring.run(int(first), int(last), direction)
 
 
 def _cross(verb: str) -> str:

@@ -1,7 +1,8 @@
 """One chart for several sizes: shared where they work the same rows over the same pegs.
 
 Sizes on one loom differ in how often rows are repeated, so what stands above the rows that are
-drawn is told for each: "rows 5–12 (5–16): repeat rows 1–4, 2 (3) times more".
+drawn is told for each: "rows 5–12 (5–16): repeat rows 1–4, 2 (3) times more".  Rows that begin a
+group once more follow as the steps tell them: "row 13 (–): as row 1".
 """
 
 from __future__ import annotations
@@ -20,20 +21,23 @@ from charts.words import span
 
 @dataclass(frozen=True)
 class SharedFold(ChartFold):
-    """Rows that are not drawn; how far they go depends on the size."""
+    """Rows that are not drawn; which they are depends on the size."""
 
-    lasts: tuple[int | None, ...]
-    """The last such row of each size; None for a size without any."""
+    own: tuple[range | None, ...]
+    """The numbers of such rows in each size, whole groups or the beginning of one; None for a size
+    without any."""
 
     @property
     def text(self) -> str:
         height = self.like_last - self.like_first + 1
-        counts = [0 if last is None else last - self.first + 1 for last in self.lasts]
-        rows = [NO_VALUE if last is None else span(self.first, last) for last in self.lasts]
+        counts = [0 if own is None else len(own) for own in self.own]
+        rows = [NO_VALUE if own is None else span(own[0], own[-1]) for own in self.own]
         noun = "row" if max(counts) == 1 else "rows"
         like = f"row{'s' * (height > 1)} {span(self.like_first, self.like_last)}"
+        if max(counts) == height:
+            return f"{noun} {sized(rows)}: as {like}"
         text = f"{noun} {sized(rows)}: repeat {like}"
-        if height == 1 or any(count % height for count in counts):
+        if height == 1:
             return text
         times = [count // height or NO_VALUE for count in counts]
         return f"{text}, {sized(times)} time{'s' * (times != [1] * len(times))} more"
@@ -78,22 +82,41 @@ def make_shared_chart(
         first = next((fold for fold in folds if fold is not None), None)
         if first is not None:
             height = first.like_last - first.like_first + 1
-            lasts = tuple(None if fold is None else fold.last for fold in folds)
-            up.append(UpRepeat(len(lines) - height, len(lines) - 1, _most_times(first, lasts)))
-            lines.append(_shared(first, lasts))
+            shared = _shared(first, folds)
+            times = 1 + (shared[0].last - first.first + 1) // height
+            up.append(UpRepeat(len(lines) - height, len(lines) - 1, times))
+            lines += shared
         lines += opened[0].lines[place : place + 1]
     return replace(charts[0], lines=tuple(lines), up=tuple(up))
 
 
-def _most_times(fold: ChartFold, lasts: Sequence[int | None]) -> int:
+def _shared(fold: ChartFold, folds: Sequence[ChartFold | None]) -> list[ChartFold]:
+    """Whole groups in one line; then a line for each number of rows that begin one more."""
     height = fold.like_last - fold.like_first + 1
-    return 1 + (max(last for last in lasts if last) - fold.first + 1) // height
+    groups: list[range | None] = []
+    tails: list[range | None] = []
+    for one in folds:
+        rows = None if one is None else range(one.first, one.last + 1)
+        whole = 0 if rows is None else len(rows) // height * height
+        groups.append(rows[:whole] if rows else None)
+        tails.append(rows[whole:] or None if rows else None)
+    found = [_fold_of(fold, height, groups)]
+    for count in sorted({len(tail) for tail in tails if tail}):
+        own = [tail if tail and len(tail) == count else None for tail in tails]
+        found.append(_fold_of(fold, count, own))
+    return found
 
 
-def _shared(fold: ChartFold, lasts: tuple[int | None, ...]) -> ChartFold:
-    if set(lasts) == {fold.last}:
-        return fold
-    return SharedFold(fold.section, fold.first, fold.last, fold.like_first, fold.like_last, lasts)
+def _fold_of(fold: ChartFold, height: int, own: Sequence[range | None]) -> ChartFold:
+    """The rows as those of the fold's first `height`; plain if they are the same in each size."""
+    longest = max((rows for rows in own if rows), key=lambda rows: rows[-1])
+    like_last = fold.like_first + height - 1
+    plain = ChartFold(fold.section, longest[0], longest[-1], fold.like_first, like_last)
+    if set(own) == {longest}:
+        return plain
+    return SharedFold(
+        plain.section, plain.first, plain.last, plain.like_first, like_last, tuple(own)
+    )
 
 
 class _Opened(NamedTuple):

@@ -16,7 +16,7 @@ from charts.rows import Graft
 from charts.sized_steps import SizedNote, SizedPartSteps, SizedStep
 from charts.sized_words import merge_texts, sized
 from charts.spec import Units
-from charts.steps import Checkpoint, MoveStep, RepeatStep, RowStep
+from charts.steps import Checkpoint, MoveStep, RepeatStep, RowStep, ThreadStep
 from charts.verify import Knit
 
 WIDEST_LABEL: Final = 22
@@ -96,6 +96,8 @@ def _step_lines(step: SizedStep, label_width: int) -> list[str]:
         case MoveStep():
             lines += wrapped(BOX, step.text.text, hang=len(BOX) + 2)
             return [*lines, *_pair_lines(step)]
+        case ThreadStep():
+            return [*lines, *wrapped(BOX, step.text.text, hang=len(BOX) + 2)]
         case RowStep() | RepeatStep():
             return [*lines, *_row_lines(step, label_width)]
 

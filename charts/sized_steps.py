@@ -32,6 +32,7 @@ from charts.steps import (
     RepeatStep,
     RowStep,
     Step,
+    ThreadStep,
     make_part_steps,
 )
 from charts.verify import Knit
@@ -290,6 +291,8 @@ def _keys(steps: Sequence[Step], rightward: bool) -> list[Hashable]:
                 keys.append((step.section, step.like_first, once, form_of(step.text)))
             case MoveStep(move=move, text=text):
                 keys.append((type(move), form_of(text)))
+            case ThreadStep():
+                keys.append(("thread", form_of(step.text)))
             case Checkpoint():
                 keys.append(("checkpoint", form_of(step.text)))
         after_move = isinstance(step, MoveStep | Checkpoint)

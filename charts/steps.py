@@ -93,6 +93,17 @@ class MoveStep:
 
 
 @dataclass(frozen=True)
+class ThreadStep:
+    """A thread tied to a loop, from which rows are counted later; no loop changes."""
+
+    text: str
+
+    @property
+    def boxes(self) -> int:
+        return 1
+
+
+@dataclass(frozen=True)
 class Checkpoint:
     """What the knitter must find; taken from the trace."""
 
@@ -100,7 +111,7 @@ class Checkpoint:
     text: str
 
 
-Step = RowStep | RepeatStep | MoveStep | Checkpoint
+Step = RowStep | RepeatStep | MoveStep | ThreadStep | Checkpoint
 
 
 @dataclass(frozen=True)
@@ -147,6 +158,9 @@ def row_label(section: Section, first: int, last: int) -> str:
 def _steps(knit: Knit, record: PartRecord) -> list[Step]:
     """Moves as they come, then what they lead to; the rows between them folded."""
     steps: list[Step] = []
+    if record.part is Part.FLAP:
+        # The instep waits from here on, so its last row shows where the foot begins.
+        steps.append(ThreadStep(_thread_text(knit.plan)))
     stretch: list[Row] = []
     for event, before, _ in record.happenings:
         if isinstance(event, Row):
@@ -305,8 +319,7 @@ def _counting(plan: Plan, part: Part) -> str:
             return (
                 "Counts leave out slipped stitches. "
                 f"One edge loop stands for two rows: {half} on each edge once the partial row "
-                "is done, the last of them still live. Before row 1 tie a contrasting thread to "
-                f"the loop of {_instep_column(plan)}: the foot’s rows are counted from it."
+                "is done, the last of them still live."
             )
         case Part.TURN:
             return (
@@ -315,8 +328,8 @@ def _counting(plan: Plan, part: Part) -> str:
             )
         case Part.FOOT:
             return (
-                f"Count the Vs of {_instep_column(plan)} above the thread, the loop on the peg as "
-                f"the last: {spec.foot.rows}."
+                f"Count the Vs of {_instep_column(plan)} above the contrasting thread, tied there "
+                f"before the heel flap, the loop on the peg as the last: {spec.foot.rows}."
             )
         case Part.TOE:
             done = "turned" if spec.toe.short_rows is ShortRows.TURNED else "wrapped"
@@ -326,6 +339,14 @@ def _counting(plan: Plan, part: Part) -> str:
             )
         case Part.CLOSING:
             return f"Tick each pair: {plan.toe_pegs} in all."
+
+
+def _thread_text(plan: Plan) -> str:
+    """The thread that the foot is counted from; common practice, no published source."""
+    return (
+        f"Tie a contrasting thread to the loop of {_instep_column(plan)}; leave it there: the "
+        "foot’s rows are counted from it."
+    )
 
 
 def _purled_back_column(plan: Plan) -> str:

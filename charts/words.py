@@ -5,14 +5,15 @@ The grammar is plain enough to be read back:
 - a row is sentences, each "pegs 1–2 knit, 3–4 purl", closed by "; repeat to peg 40" where the
   phrases since the sentence's start are worked again and again up to that peg; all but the first
   begin with a capital;
-- a phrase is a peg or a run of pegs in the order they are worked and one verb; but for a cable
-  cross no run goes over the end of the peg numbers;
+- a phrase is a peg or a run of pegs in the order they are worked and one verb; only the pegs of a
+  cable cross may go over the end of the peg numbers, and then they are two runs: "39–40 and 1–2";
 - a cable cross is "pegs 31–34 cross right with left 2 over right 2", left and right as the
   knitter sees them.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
@@ -41,10 +42,13 @@ LONGEST_REPEAT = 12
 class Run(NamedTuple):
     """Neighbouring pegs with one verb, in the order they are worked."""
 
-    first: PegNumber
-    last: PegNumber
+    pegs: tuple[PegNumber, ...]
     verb: str
-    width: int
+
+    @property
+    def text(self) -> str:
+        """The pegs and the verb."""
+        return f"{spans(self.pegs)} {self.verb}"
 
 
 def row_runs(row: Row, loom: Loom) -> tuple[Run, ...]:
@@ -74,7 +78,7 @@ def row_runs(row: Row, loom: Loom) -> tuple[Run, ...]:
             verb = STITCHES[letter].verb
             alike = len(row.stitches) - len(row.stitches[index:].lstrip(letter))
             width = next((place for place in breaks if index < place < alike), alike) - index
-        runs.append(Run(row.pegs[index], row.pegs[index + width - 1], verb, width))
+        runs.append(Run(row.pegs[index : index + width], verb))
         index += width
     return tuple(runs)
 
@@ -94,7 +98,9 @@ def row_text(row: Row, loom: Loom) -> str:
     runs = row_runs(row, loom)
     sentences = []
     plain: list[Run] = []
-    for block in fold([run[2:] for run in runs], longest=LONGEST_REPEAT, least_times=3):
+    for block in fold(
+        [(run.verb, len(run.pegs)) for run in runs], longest=LONGEST_REPEAT, least_times=3
+    ):
         pattern = runs[block.start : block.start + block.period]
         if block.times < 3:
             plain += runs[block.start : block.end]
@@ -102,7 +108,7 @@ def row_text(row: Row, loom: Loom) -> str:
         if plain:
             sentences.append(_phrases(plain))
             plain = []
-        last = runs[block.end - 1].last
+        last = runs[block.end - 1].pegs[-1]
         sentences.append(f"{_phrases(pattern)}; repeat to peg {last}")
     if plain:
         sentences.append(_phrases(plain))
@@ -110,14 +116,36 @@ def row_text(row: Row, loom: Loom) -> str:
 
 
 def _phrases(runs: list[Run] | tuple[Run, ...]) -> str:
-    phrases = [f"{span(run.first, run.last)} {run.verb}" for run in runs]
-    noun = "peg" if runs[0].first == runs[0].last else "pegs"
-    return f"{noun} " + ", ".join(phrases)
+    noun = "peg" if len(runs[0].pegs) == 1 else "pegs"
+    return f"{noun} " + ", ".join(run.text for run in runs)
 
 
 def span(first: int, last: int) -> str:
     """`3` or `3–8`."""
     return str(first) if first == last else f"{first}–{last}"
+
+
+def spans(pegs: Sequence[int]) -> str:
+    """Neighbours in the order in which they are worked; two runs where they go over the end of the
+    numbers, since "39–2" would be read as a run down.
+
+    >>> spans((3, 4, 5)), spans((39, 40, 1, 2)), spans((40, 1)), spans((2, 1, 40))
+    ('3–5', '39–40 and 1–2', '40 and 1', '2–1 and 40')
+    """
+    if abs(pegs[0] - pegs[-1]) == len(pegs) - 1:
+        return span(pegs[0], pegs[-1])
+    return " and ".join(span(run[0], run[-1]) for run in _runs(pegs))
+
+
+def _runs(pegs: Sequence[int]) -> list[list[int]]:
+    """The pegs cut where one is no neighbour in number of the one before it."""
+    runs: list[list[int]] = []
+    for peg in pegs:
+        if runs and abs(runs[-1][-1] - peg) == 1:
+            runs[-1].append(peg)
+        else:
+            runs.append([peg])
+    return runs
 
 
 def pegs_text(first: int, last: int) -> str:
@@ -206,10 +234,4 @@ def _down(pegs: tuple[PegNumber, ...]) -> str:
     >>> _down((PegNumber(2), PegNumber(1), PegNumber(40), PegNumber(39)))
     '2–1, 40–39'
     """
-    runs: list[list[int]] = []
-    for peg in pegs:
-        if runs and runs[-1][-1] == peg + 1:
-            runs[-1].append(peg)
-        else:
-            runs.append([peg])
-    return ", ".join(span(run[0], run[-1]) for run in runs)
+    return ", ".join(span(run[0], run[-1]) for run in _runs(pegs))

@@ -65,6 +65,7 @@ def tools_of(knit: Knit, content: Content = Content.FULL) -> tuple[Tool, ...]:
             )
         )
     tools += [
+        Tool("Contrasting thread", "A short end: the foot’s rows are counted from it."),
         Tool(
             "2 stitch holders",
             f"{_loops(gusset)} each: the heel turn.",

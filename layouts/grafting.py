@@ -193,7 +193,8 @@ def weaving_pieces(plan: Plan, *, width_mm: float, style: PageStyle) -> list[Pie
                 f"Turn the sock inside out. Thread each end through the backs of stitches for "
                 f"about {far}, then a short way back. In the cuff follow the rib, so that it "
                 "still stretches.",
-                "Trim the ends. Look for loose loops inside the toe and the heel.",
+                "Take out the contrasting thread. Trim the ends. Look for loose loops inside the "
+                "toe and the heel.",
             ),
             width_mm,
             style,

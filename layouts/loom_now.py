@@ -49,6 +49,9 @@ class _Task:
     last: int
 
 
+MOMENT: Final = "Before row 1"
+"""When the ring is as it is drawn: what is done first is done, no row of the part is worked."""
+
 PARTS_WITH_MAP: Final = (Part.FLAP, Part.TURN, Part.FOOT, Part.TOE)
 """Where pegs change their task."""
 
@@ -134,7 +137,7 @@ def _small_loom_map(
     items.append(legend.placed(left_mm, top_mm))
     block = Block(tuple(items), width_mm, max(height_mm, top_mm + legend.height_mm))
     words = "; ".join(f"{name} {pegs}" for name, pegs in _task_pegs(plan, tasks).items())
-    return figure(block, f"The ring seen from above as the {part.value} begins: {words}.")
+    return figure(block, f"The ring before row 1 of the {part.value}, seen from above: {words}.")
 
 
 def _border_numbers(
@@ -184,10 +187,12 @@ def _task_legend(
     plan: Plan, tasks: tuple[_Task, ...], yarn_peg: PegNumber, width_mm: float, style: PageStyle
 ) -> Block:
     body = style.note
-    items: list[Item] = []
     signs = {task.words: task.sign for task in tasks}
-    y_mm = 0.0
     indent_mm = 5.0
+    # Wherever on the page it has room: the moment is told beside it.
+    moment = set_paragraph((bold(MOMENT),), 0.0, 0.0, width_mm, body)
+    items: list[Item] = [moment.group]
+    y_mm = moment.next_mm
     entries = [(signs[words], words, pegs) for words, pegs in _task_pegs(plan, tasks).items()]
     for sign, words, pegs in entries:
         text = (bold(f"{words[0].upper()}{words[1:]}."), Run(f" Pegs{NO_BREAK_SPACE}{pegs}."))

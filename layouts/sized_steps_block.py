@@ -21,6 +21,7 @@ from charts.steps import (
     RepeatStep,
     RowStep,
     Step,
+    ThreadStep,
     make_part_steps,
 )
 from layouts.block import Block
@@ -193,7 +194,7 @@ class _Ladder:
         match own:
             case Checkpoint():
                 return self.flag("Now", sentence_runs(step.text), with_next=False)
-            case MoveStep():
+            case MoveStep() | ThreadStep():
                 return self._move(step)
             case RowStep() | RepeatStep():
                 return self._row(step, own, arrow)

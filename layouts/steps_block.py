@@ -13,7 +13,7 @@ from typing import Final
 
 from charts.parts import Part
 from charts.rows import Section
-from charts.steps import Checkpoint, MoveStep, PartSteps, RepeatStep, RowStep, Step
+from charts.steps import Checkpoint, MoveStep, PartSteps, RepeatStep, RowStep, Step, ThreadStep
 from layouts.block import Block
 from layouts.blocks import Piece
 from layouts.paper import MM_PER_PT
@@ -178,7 +178,7 @@ def _pieces(
         case RepeatStep():
             like = told.get((step.section, step.like_first)) if step.first == step.last else None
             return _row_pieces(step, like, columns, style)
-        case MoveStep():
+        case MoveStep() | ThreadStep():
             return [_move_piece(step, columns, style)]
         case Checkpoint():
             return [_checkpoint("Now", _sentence(step.text), columns, style)]
@@ -247,7 +247,7 @@ def count_words(stitches: str) -> str:
     return f"{stitches} stitch" if stitches == "1" else f"{stitches} stitches"
 
 
-def _move_piece(step: MoveStep, columns: Columns, style: PageStyle) -> Piece:
+def _move_piece(step: MoveStep | ThreadStep, columns: Columns, style: PageStyle) -> Piece:
     look = style.step
     column_mm = columns.whole_mm - columns.label_mm
     lines = break_lines(held_together(step.text), look, column_mm)

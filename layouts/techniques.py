@@ -15,7 +15,7 @@ from charts.plan import Plan
 from charts.rows import CastOn, Holder, LiftBar, Rehang, Row, Rows, Shift, TakeOff
 from charts.stitches import STITCHES, crosses
 from charts.verify import Knit
-from charts.words import back_leg, front_leg, side_of, span
+from charts.words import back_leg, front_leg, side_of, spans
 from layouts.block import Block
 from layouts.blocks import Piece, figure, paragraph, side_by_side, stacked
 from layouts.mirror import mirrored_block
@@ -210,7 +210,7 @@ def cable_technique(cross: Cross) -> Technique:
             "Knit all these pegs where the row comes to them.",
         ),
         cross_drawing(cross),
-        f", for instance on pegs {span(cross.pegs[0], cross.pegs[-1])}",
+        f", for instance on pegs {spans(cross.pegs)}",
     )
 
 
@@ -343,7 +343,7 @@ def _listed(pegs: Sequence[int]) -> str:
         return f"peg {pegs[0]}"
     if len(pegs) == 2:
         return f"pegs {pegs[0]} and {pegs[1]}"
-    return f"pegs {pegs[0]} to {pegs[-1]}"
+    return f"pegs {spans(pegs).replace('–', ' to ')}"
 
 
 # --- The box ---------------------------------------------------------------------------------

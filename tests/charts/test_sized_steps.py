@@ -31,7 +31,15 @@ from charts.sized_words import (
     sized_text,
 )
 from charts.spec import Cuff, Flanks, Foot, Gusset, Heel, Leftover, Leg, Motif, ShortRows, Toe
-from charts.steps import Checkpoint, MoveStep, RepeatStep, RowStep, make_steps
+from charts.steps import (
+    Checkpoint,
+    MoveStep,
+    RepeatStep,
+    RowStep,
+    ThreadStep,
+    make_part_steps,
+    make_steps,
+)
 from tests.core.socks import loom, proved, sock, specs
 
 SML = ("S", "M", "L")
@@ -197,7 +205,7 @@ def own_line(step):
             return StepLine(step.text, "Check")
         case MoveStep(move=Graft(pairs=pairs)):
             return StepLine(step.text, pairs=" ".join(f"{front}+{back}" for front, back in pairs))
-        case MoveStep():
+        case MoveStep() | ThreadStep():
             return StepLine(step.text)
         case RepeatStep():
             return StepLine(step.text, step.label)
@@ -275,7 +283,10 @@ def test_three_sizes_of_a_plain_sock():
         "Rows 1–12 → | pegs 1–2 knit, 3–4 purl; repeat to peg 36 (40, 48).",
     ]
     assert lines_of(parts, Part.LEG) == ["Rows 1–20 → | pegs 1–36 (1–40, 1–48) knit."]
+    # The middle of the instep: 7, 8 and 10 pegs on from the heel.
     assert lines_of(parts, Part.FLAP) == [
+        "Tie a contrasting thread to the loop of instep peg 29 (32, 38); leave it there: the "
+        "foot’s rows are counted from it.",
         "Row 1 → | pegs 1–22 (1–24, 1–28) knit. | 22 (24, 28) stitches",
         "Row 2 ← | peg 22 (24, 28) slip, 21–1 (23–1, 27–1) knit. | 21 (23, 27) stitches",
         "Row 3 → | peg 1 slip, 2–22 (2–24, 2–28) knit. | 21 (23, 27) stitches",
@@ -382,10 +393,10 @@ def test_checkpoints_and_how_to_count_are_merged():
 
 def test_the_most_boxes_of_any_size_are_told_with_those_of_each():
     (flap,) = [part for part in make_sized_steps(THREE, SML) if part.part is Part.FLAP]
-    repeat = flap.steps[3]
+    repeat = flap.steps[4]
     assert (repeat.box_counts, repeat.boxes) == ((10, 12, 14), 14)
     assert repeat.boxes_text == "10 (12, 14) boxes"
-    assert [step.boxes_text for step in flap.steps].count("") == 5
+    assert [step.boxes_text for step in flap.steps].count("") == 6
 
 
 def test_one_size_can_be_marked_in_every_text():
@@ -466,7 +477,7 @@ def test_two_looms_of_different_spacing():
     """40 pegs at 3/8 in: heel 20 + 4, gusset 8; 48 at 1/4 in: heel 24 + 6, turn 10, gusset 10."""
     knits = (proved(sock(40, "3/8 in")), proved(sock(48, "1/4 in")))
     parts = check_reads_back(knits, ("wide", "fine"))
-    assert lines_of(parts, Part.FLAP)[3:] == [
+    assert lines_of(parts, Part.FLAP)[4:] == [
         "Rows 4–15 (4–19) | repeat rows 2–3, 6 (8) times more. | 12 (16) boxes",
         "Row 16 (20) | work as row 2.",
         "Partial row → | peg 1 slip, 2–9 (2–11) knit. | 8 (10) stitches",
@@ -641,7 +652,7 @@ def test_a_size_whose_round_start_moves_has_a_row_to_run_on():
     assert lines_of(parts, Part.CUFF)[-1] == "Run on → | peg 1 knit. | size M only"
     (cuff,) = [part for part in parts if part.part is Part.CUFF]
     assert cuff.ends[0].text.text == "yarn at peg 36 (1, 44); all 36 (40, 44) pegs live"
-    assert lines_of(parts, Part.FLAP)[2].startswith("Row 3 → | peg 1 (2, 1) slip, 2–22 (3–25, 2–")
+    assert lines_of(parts, Part.FLAP)[3].startswith("Row 3 → | peg 1 (2, 1) slip, 2–22 (3–25, 2–")
 
 
 def test_an_odd_ring_among_even_ones_has_its_decrease_alone():
@@ -699,7 +710,7 @@ def test_short_repeats_and_long_ones_are_told_apart():
     """A flap of 6 rows repeats its pair once, one of 10 rows three times more."""
     knits = (proved(sock(16, heel=Heel(10, 4))), proved(sock(24)))
     parts = check_reads_back(knits, ("S", "M"))
-    assert lines_of(parts, Part.FLAP)[3:5] == [
+    assert lines_of(parts, Part.FLAP)[4:6] == [
         "Rows 4–5 (–) | work as rows 2–3. | size S only",
         "Rows – (4–9) | repeat rows 2–3, 3 times more. | size M only",
     ]
@@ -991,13 +1002,16 @@ def altered_pages():
 
 def test_a_bracketed_number_that_is_altered_or_left_out_is_noticed():
     looked_at = 0
+    thread = make_part_steps(THREE[2], Part.FLAP).steps[0]
+    told = (THREE[2].rows.events, [thread.text])
     for page in altered_pages():
         looked_at += 1
         try:
-            events = read_steps(read_size(page, 2, SML)).events
+            read = read_steps(read_size(page, 2, SML))
         except ReadError:
             continue
-        assert events != THREE[2].rows.events
+        threads = [note.text for note in read.notes if note.label == "Thread"]
+        assert (read.events, threads) != told
     assert looked_at > 50
 
 

@@ -5,7 +5,7 @@ import pytest
 from charts.chart import ABSENT, HELD, MOVE_MARKS, WAITING
 from charts.loom import DOWN, UP, Loom, PegNumber, Working
 from charts.parts import Part
-from charts.reader_records import Ring
+from charts.reader_records import ReadError, Ring
 from charts.reader_words import DRAWN, LETTERS, TITLES, VERBS, read_row_words
 from charts.rows import (
     CastOn,
@@ -117,6 +117,12 @@ ROWS = [
     # Peg 31 is the rightmost of the three here, and it is worked first.
     (LEFT, 31, 33, "llR", UP, "pegs 31–33 cross right with left 1 over right 2."),
     (LEFT, 31, 33, "Lrr", UP, "pegs 31–33 cross left with right 1 over left 2."),
+    # Over the end of the numbers, up and down.
+    (RIGHT, 39, 2, "rrLL", UP, "pegs 39–40 and 1–2 cross left with right 2 over left 2."),
+    (RIGHT, 39, 1, "Rll", UP, "pegs 39–40 and 1 cross right with left 1 over right 2."),
+    (RIGHT, 40, 2, "kRl", UP, "peg 40 knit, 1–2 cross right with left 1 over right 1."),
+    (LEFT, 40, 1, "lR", UP, "pegs 40 and 1 cross right with left 1 over right 1."),
+    (LEFT, 1, 39, "Rll", DOWN, "pegs 1 and 40–39 cross right with left 1 over right 2."),
     # Worked against the first round, to the right.
     (LEFT, 33, 31, "Rll", DOWN, "pegs 33–31 cross right with left 1 over right 2."),
     (RIGHT, 1, 9, "ppkpkpkpk", UP, "pegs 1–2 purl, 3 knit, 4 purl, 5 knit, 6 purl, 7 knit, "
@@ -130,6 +136,15 @@ def test_row_in_words_and_back(loom, first, last, letters, direction, sentence):
     assert row_text(given_row, loom) == sentence
     ring = Ring(loom.pegs, loom.working)
     assert read_row_words(sentence, ring, direction) == (given_row.pegs, given_row.stitches)
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    ["pegs 39–2 knit.", "pegs 37–38 and 39–40 knit.", "pegs 39–40 and 2 knit.", "pegs 3–2 knit."],
+)
+def test_a_run_that_reads_backwards_or_is_torn_apart_is_not_understood(sentence):
+    with pytest.raises(ReadError):
+        read_row_words(sentence, Ring(40, Working.LEFT_TO_RIGHT), UP)
 
 
 def test_words_between_repeats_keep_to_sentences_of_their_own():

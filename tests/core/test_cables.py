@@ -15,7 +15,7 @@ from charts.parts import Part
 from charts.plan import second_sock
 from charts.rows import Row, Section
 from charts.spec import Flanks, Foot, Leg
-from charts.steps import make_part_steps
+from charts.steps import RowStep, ThreadStep, make_part_steps
 from charts.stitches import MOTIF_LETTERS, STITCHES, crosses, mirrored
 from charts.verify import Knit
 
@@ -224,9 +224,26 @@ def test_the_counting_thread_of_a_mirrored_pair_hangs_at_one_peg_for_both_socks(
     """A panel with purls on one side only: its mirror purls where the first sock knits."""
     spec = replace(sock(40, "3/8 in", motif=("kkpkRl",), leg=Leg(2, "m")), mirror_second_sock=True)
     told = [
-        re.findall(r"instep peg (\d+)", make_part_steps(proved(one), part).counting)
+        re.findall(r"instep peg (\d+)", text)
         for one in (spec, second_sock(spec))
-        for part in (Part.FLAP, Part.FOOT)
+        for text in (
+            make_part_steps(proved(one), Part.FLAP).steps[0].text,
+            make_part_steps(proved(one), Part.FOOT).counting,
+        )
     ]
     assert told[0]
     assert told == told[:1] * 4
+
+
+def test_the_thread_that_the_foot_is_counted_from_is_tied_before_the_flap_is_begun() -> None:
+    """Where it is tied it has a box to tick; where rows are counted from it, it is told again."""
+    knit = proved(sock(40, "3/8 in"))
+    flap, foot = (make_part_steps(knit, part) for part in (Part.FLAP, Part.FOOT))
+    first, row = flap.steps[:2]
+    assert isinstance(first, ThreadStep)
+    assert first.boxes == 1
+    assert isinstance(row, RowStep)
+    assert row.first == 1
+    (peg,) = re.findall(r"instep peg (\d+)", first.text)
+    assert f"instep peg {peg} above the contrasting thread, tied there before" in foot.counting
+    assert "thread" not in flap.counting

@@ -12,13 +12,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from charts.chart import ABSENT, Chart, ChartFold, ChartRow, ChartStrip, Folding, make_chart
+from charts.loom import Loom, Working
 from charts.parts import Part, parts_of
 from charts.pattern_file import read_pattern
 from charts.plan import make_plan
 from charts.problems import PatternError
 from charts.rows import Row, Section
 from charts.sock import make_rows
-from charts.spec import Gauge
+from charts.spec import Flanks, Gauge, Leg, Motif, SockSpec
 from charts.stretches import stretch_cuts
 from charts.verify import Knit, verify
 from layouts.block import Block, DoesNotFitError
@@ -367,6 +368,27 @@ def test_folded_columns_say_how_many_pegs_they_stand_for(knit_of: KnitOf) -> Non
     assert (*range(2, 26),) in middles_mm(block).values()
     said = [text.text for text in texts(block) if "plain" in text.text]
     assert said == ["24 pegs plain"] * 6
+
+
+@pytest.mark.parametrize("working", Working)
+def test_no_folded_column_goes_over_the_end_of_the_peg_numbers(working: Working) -> None:
+    """40 pegs whose round starts at peg 2: the instep ends with pegs 38, 39, 40 and 1, all plain;
+    as one column they would be read as a run down from 38, or as nearly the whole ring."""
+    spec = SockSpec(
+        "Over the end",
+        Loom(40, 9.525, "3/8 in", working),
+        leg=Leg(12, panel="rib", flanks=Flanks.RIB),
+        motifs={"rib": Motif("rib", ("pkkkkkkp",))},
+    )
+    plan = make_plan(spec)
+    assert plan.shift == 1
+    knit = verify(plan, make_rows(plan))
+    for part in (Part.LEG, Part.FOOT):
+        columns = make_chart(knit, part, folding=Folding.RUNS).columns
+        pegs = [column.pegs for column in columns]
+        assert sorted(peg for one in pegs for peg in one) == list(range(1, 41))
+        assert all(max(one) - min(one) == len(one) - 1 for one in pegs)
+        assert any(len(one) > 2 for one in pegs)
 
 
 @pytest.mark.parametrize("style", [BOOKLET, CARD, SMALL_CARD])

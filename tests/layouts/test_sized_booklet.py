@@ -16,6 +16,7 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
+from charts.chart import ChartFold
 from charts.fitting import fit_spec
 from charts.parts import Part, parts_of
 from charts.problems import PatternError, Problem
@@ -23,10 +24,11 @@ from charts.reader import ReadError, StepLine, StepsPart, read_steps
 from charts.reader_sizes import unsize
 from charts.rows import RUN_ON, Graft, Row, Section
 from charts.sized_charts import SharedFold, chart_groups, make_shared_chart
+from charts.sized_steps import make_sized_steps
 from charts.sized_words import merge_texts, sized, sized_text
 from charts.sizes import FailedSize, Size, SizedPattern, knit_sizes
 from charts.spec import Heel, Leftover, Toe
-from charts.steps import Checkpoint, MoveStep, RepeatStep, RowStep, make_steps
+from charts.steps import Checkpoint, MoveStep, RepeatStep, RowStep, ThreadStep, make_steps
 from charts.verify import Knit
 from layouts.block import DoesNotFitError
 from layouts.booklet import make_booklet
@@ -179,7 +181,7 @@ def own_steps(knit: Knit) -> list[StepsPart]:
                 case MoveStep(move=Graft(pairs=pairs)):
                     told = " ".join(f"{front}+{back}" for front, back in pairs)
                     lines.append(StepLine(step.text, pairs=told))
-                case MoveStep():
+                case MoveStep() | ThreadStep():
                     lines.append(StepLine(step.text))
                 case RowStep():
                     arrow = "→" if step.to_right else "←"
@@ -529,12 +531,26 @@ def test_sizes_on_one_loom_share_a_chart_that_tells_how_far_each_repeats() -> No
     assert fold.text == "rows 4–12 (4–15): repeat rows 1–3, 3 (4) times more"
 
 
-def test_rows_that_go_on_like_a_fold_belong_to_it() -> None:
-    """Legs of 13 and 14 rows end one and two rows into the rope."""
+def test_rows_that_begin_a_group_once_more_are_told_as_the_steps_tell_them() -> None:
+    """Legs of 13 and 14 rows end one and two rows into the rope of 3."""
     text = pattern_text({"S": (32, 12, 9), "M": (32, 13, 9), "L": (32, 14, 9)})
     knits = [size.knit for size in knit_sizes(text).sizes]
     chart = make_shared_chart(knits, Part.LEG)
-    assert chart.lines[-1].text == "rows 4–12 (4–13, 4–14): repeat rows 1–3"  # type: ignore[union-attr]
+    folds = [line.text for line in chart.lines if isinstance(line, ChartFold)]
+    assert folds == [
+        "rows 4–12: repeat rows 1–3",
+        "row – (13, –): as row 1",
+        "rows – (–, 13–14): as rows 1–2",
+    ]
+    (leg,) = (
+        one for one in make_sized_steps(tuple(knits), ("S", "M", "L")) if one.part is Part.LEG
+    )
+    told = [(step.label.text, step.text.text) for step in leg.steps if step.boxes > 1 or step.only]
+    assert told == [
+        ("Rows 4–12", "repeat rows 1–3, 3 times more."),
+        ("Row – (13, –)", "work as row 1."),
+        ("Rows – (–, 13–14)", "work as rows 1–2."),
+    ]
 
 
 def test_a_size_too_short_to_repeat_has_a_dash_in_the_fold() -> None:
@@ -543,7 +559,7 @@ def test_a_size_too_short_to_repeat_has_a_dash_in_the_fold() -> None:
     chart = make_shared_chart(knits, Part.LEG)
     fold = chart.lines[-1]
     assert isinstance(fold, SharedFold)
-    assert fold.text == "rows – (4–6): repeat rows 1–3, – (1) times more"
+    assert fold.text == "rows – (4–6): as rows 1–3"
     assert (chart.up[-1].first_line, chart.up[-1].last_line) == (0, 2)
 
 

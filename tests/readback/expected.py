@@ -22,7 +22,7 @@ from charts.rows import (
     Shift,
     TakeOff,
 )
-from charts.steps import Checkpoint, make_part_steps
+from charts.steps import Checkpoint, ThreadStep, make_part_steps
 from charts.verify import Knit
 from tests.readback.printed_graft import GraftMove, PrintedGraft
 from tests.readback.printed_steps import PrintedPart
@@ -97,7 +97,7 @@ def _notes_that_differ(knit: Knit, parts: Sequence[PrintedPart], steps: ReadStep
     for part in parts:
         due = make_part_steps(knit, PART[part.title])
         starts = "The loom is empty" if due.part is Part.CUFF else due.starts.text
-        between = [step.text for step in due.steps if isinstance(step, Checkpoint)]
+        between = [step.text for step in due.steps if isinstance(step, Checkpoint | ThreadStep)]
         texts = [starts, *between, due.ends.text, due.counting]
         read = [note.text for note in steps.notes if note.part == part.title]
         if read != [_sentence(text) for text in texts]:
@@ -111,7 +111,8 @@ def _sentence(text: str) -> str:
 
 def _boxes_that_differ(knit: Knit, part: PrintedPart) -> list[str]:
     """A box for each row and move in order; where rows are folded, each box has its number."""
-    due = [
+    due = ["move"] if PART[part.title] is Part.FLAP else []  # for the thread that is tied
+    due += [
         str(event.number) if isinstance(event, Row) else "move"
         for event in knit.rows.of(*PART[part.title].sections)
     ]
