@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import pairwise
+from itertools import pairwise, product
 
 from charts.chart import (
     ABSENT,
@@ -30,16 +30,18 @@ MOST_FIRST_ROWS = 4
 def stretch_cuts(chart: Chart) -> Iterator[tuple[Chart, ...]]:
     """Ways to tell a chart with a column for each peg in stretches, bottom first, runs folded.
 
-    Each has the row that runs on at the end, if there is one, in a chart of its own, and then so
-    many of the first rows, with the moves before them, as few as there can be.
+    Each has so many of the first rows, with the moves before them, in a chart of their own, as few
+    as there can be; or the row that runs on at the end, if there is one; or both.
     """
     lines = chart.lines
     end = len(lines) - (isinstance(lines[-1], ChartRow) and lines[-1].number == RUN_ON)
     rows = [index for index, line in enumerate(lines[:end]) if isinstance(line, ChartRow)]
     starts = [0, *(index + 1 for index in rows[:MOST_FIRST_ROWS])]
-    for start in starts:
-        cuts = sorted({0, start, end, len(lines)})
-        if len(cuts) > 2 and all(_may_cut(chart, cut) for cut in cuts[1:-1]):
+    tried: list[list[int]] = []
+    for start, stop in product(starts, (end, len(lines))):
+        cuts = sorted({0, start, stop, len(lines)})
+        if len(cuts) > 2 and cuts not in tried and all(_may_cut(chart, cut) for cut in cuts[1:-1]):
+            tried.append(cuts)
             yield tuple(
                 fold_columns(_between(chart, first, last)) for first, last in pairwise(cuts)
             )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
 from typing import Final
 
@@ -22,6 +22,8 @@ class Piece:
     """Room below it, unless it is the last on its page."""
     with_next: bool = False
     """Never the last on a page: a heading, a paragraph's first line."""
+    again: Block | None = None
+    """Stands above it where it begins a page: the head over a column that goes on."""
 
     @property
     def height_mm(self) -> float:
@@ -64,6 +66,22 @@ def space(height_mm: float) -> Piece:
     return Piece(Block((), 0.0, 0.0), height_mm, with_next=True)
 
 
+def headed(pieces: Sequence[Piece]) -> list[Piece]:
+    """The pieces as they begin a page: below the head of what they go on with, if there is one."""
+    first = pieces[0].again if pieces else None
+    if first is None:
+        return list(pieces)
+    return [
+        Piece(first, AFTER_HEAD_MM, with_next=True),
+        replace(pieces[0], again=None),
+        *pieces[1:],
+    ]
+
+
+AFTER_HEAD_MM: Final = 0.4
+"""Between the head of a column and what stands below it."""
+
+
 def pieces_height_mm(pieces: Sequence[Piece]) -> float:
     """Height of the stack, without the room after its last piece."""
     if not pieces:
@@ -82,7 +100,9 @@ def squeezed(pieces: Sequence[Piece], height_mm: float) -> list[Piece]:
 
 def closer(pieces: Sequence[Piece], share: float) -> list[Piece]:
     """The pieces with that share of the room between them."""
-    return [Piece(piece.block, piece.after_mm * share, piece.with_next) for piece in pieces]
+    return [
+        Piece(piece.block, piece.after_mm * share, piece.with_next, piece.again) for piece in pieces
+    ]
 
 
 MOST_SQUEEZED: Final = 0.5

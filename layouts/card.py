@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence, Set
 from dataclasses import dataclass, replace
+from itertools import combinations
 from typing import Final
 
 from charts.parts import Part
@@ -170,8 +171,12 @@ class _Card:
         room.  Raises DoesNotFitError.
         """
         front = self._front(blank)
-        backs, homeless = self._backs(blank)
-        return [_with_acts(front, homeless) or front, *backs]
+        found = list(self._backs(blank))
+        for backs, homeless in found:
+            whole = _with_acts(front, homeless)
+            if whole is not None:
+                return [whole, *backs]
+        return [front, *found[0][0]]
 
     def _head(self, blank: CardBlank, style: PageStyle, side: int) -> Piece:
         return blank.head(self.part.title, self.knit.plan, style, side=side)
@@ -204,10 +209,11 @@ class _Card:
         largest_mm = min(max(side.cell_mm for side in found), CARD.best_cell_mm)
         return next(side for side in found if side.cell_mm >= largest_mm - _WORTH_MM)
 
-    def _backs(self, blank: CardBlank) -> tuple[list[_Side], set[str]]:
-        """The steps, on as few sides as there can be and then in the larger print, and the acts
-        that there is no room to explain on their side."""
+    def _backs(self, blank: CardBlank) -> Iterator[tuple[list[_Side], set[str]]]:
+        """The steps, on as few sides as there can be, in the larger print first, and the acts
+        that there is no room to explain on their side.  Raises DoesNotFitError."""
         refusals = []
+        found = False
         for count in range(1, MOST_BACKS + 1):
             for style in (LARGE_STEPS, *STYLES):
                 try:
@@ -216,7 +222,10 @@ class _Card:
                     refusals.append(refusal)
                     continue
                 if style is not LARGE_STEPS or not homeless:
-                    return sides, homeless
+                    found = True
+                    yield sides, homeless
+            if found:
+                return
         raise refusals[-1]
 
     def _steps(
@@ -229,17 +238,18 @@ class _Card:
         room_mm = blank.height_mm - head_mm
         stacks = self._dealt(count * columns, columns, width_mm, room_mm, style)
         sides: list[_Side] = []
+        told: set[str] = set()
         homeless: set[str] = set()
         for number, beside in enumerate(_by_sides(stacks, columns), start=1):
             head = self._head(blank, style, number)
             body = stacked([head, Piece(in_columns(beside, width_mm))])
             side = _Side(blank, style, body)
             acts = self._acts(beside)
-            with_acts = _with_acts(side, acts)
-            if with_acts is None:
-                homeless |= acts
-            sides.append(with_acts or side)
-        return sides, homeless
+            kept = next(some for some in _subsets(acts) if _with_acts(side, some))
+            told |= kept
+            homeless |= acts - kept
+            sides.append(_with_acts(side, kept) or side)
+        return sides, homeless - told
 
     def _chart(
         self, width_mm: float, height_mm: float, style: PageStyle, *, least_mm: float
@@ -330,6 +340,12 @@ class _Card:
             if isinstance(event, Row) and (event.section, event.number) in told
             for letter in event.stitches
         } - _PLAIN
+
+
+def _subsets(letters: Set[str]) -> Iterator[Set[str]]:
+    """All of them, then as many as can be without one, and so on down to none."""
+    for count in range(len(letters), -1, -1):
+        yield from map(set, combinations(sorted(letters, reverse=True), count))
 
 
 def _with_acts(side: _Side, letters: Set[str]) -> _Side | None:

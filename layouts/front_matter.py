@@ -447,7 +447,12 @@ def key_way(charts: Iterable[PartChart], frame: PageFrame) -> Way:
 
     def make() -> tuple[Leaf, ...]:
         return tuple(
-            Leaf("Symbol key", stacked(page), entry=None if index else Entry("Symbol key", "key"))
+            Leaf(
+                "Symbol key",
+                stacked(page),
+                "continued" if index else "",
+                entry=None if index else Entry("Symbol key", "key"),
+            )
             for index, page in enumerate(pages)
         )
 
@@ -519,7 +524,7 @@ def tracker_way(knit: Knit, frame: PageFrame, *, hint: str = "") -> Way:
             Leaf(
                 "Tick sheet",
                 stacked(page),
-                "for both socks",
+                "continued" if index else "for both socks",
                 number=TICKS,
                 entry=None if index else Entry("Tick sheet for both socks", "tracker"),
                 under=under,
@@ -556,7 +561,7 @@ def finishing_way(plan: Plan, frame: PageFrame, *, hint: str = "") -> Way:
             Leaf(
                 "Finishing",
                 stacked(page),
-                "and cautions",
+                "and cautions" if index == before else "continued" if index else "",
                 entry=None if index else Entry("Finishing and cautions", "finishing"),
             )
             for index, page in enumerate(pages)

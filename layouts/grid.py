@@ -260,7 +260,7 @@ class _Fitter:
     def pile(self, every_peg: Chart, width_mm: float, height_mm: float) -> tuple[GridGeometry, ...]:
         """Stretches of the rows above one another, the first lowest; none if they do not fit.
 
-        As few as there can be, then as large.
+        As few as there can be, none with a row alone if that can be, then as large.
         """
         found = [
             self._largest_pile(stretches, width_mm, height_mm, words=words)
@@ -268,7 +268,11 @@ class _Fitter:
             for words in (True, False)
         ]
         piles = [pile for pile in found if pile]
-        return min(piles, key=lambda pile: (len(pile), -pile[0].symbol_mm), default=())
+        return min(
+            piles,
+            key=lambda pile: (len(pile), any(map(_is_one_row, pile)), -pile[0].symbol_mm),
+            default=(),
+        )
 
     def _largest_pile(
         self, stretches: Sequence[Chart], width_mm: float, height_mm: float, *, words: bool
@@ -333,6 +337,11 @@ class _Fitter:
 
         fitting = bisect_left(sizes_mm, True, key=is_too_large)
         return self.geometry(chart, sizes_mm[fitting - 1], words=words) if fitting else None
+
+
+def _is_one_row(geometry: GridGeometry) -> bool:
+    """Whether a chart is a row alone, such as the few pegs that run on: a strange sight."""
+    return len(geometry.chart.lines) == 1
 
 
 def _piled(geometry: GridGeometry, height_mm: float) -> tuple[GridGeometry, ...]:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import combinations, pairwise
 from typing import Final
 
 from layouts.block import DoesNotFitError
-from layouts.blocks import Piece, closer, fitting, pieces_height_mm, squeezed
+from layouts.blocks import Piece, closer, fitting, headed, pieces_height_mm, squeezed
 
 BETWEEN_MM: Final = 6.0
 """Between chart, steps and boxes."""
@@ -17,12 +18,14 @@ def filled_pages(
 ) -> Iterator[list[Piece]]:
     """The pieces page by page; `head` comes first on each.
 
-    A piece that is to stay with the next one is parted from it only where a page cannot hold both.
+    A piece that is to stay with the next one is parted from it only where a page cannot hold both;
+    what goes on has its head again at the top of the page.
     Raises DoesNotFitError if a piece is higher than a page.
     """
     room_mm = height_mm - (head.height_mm if head else 0.0)
     rest = squeezed(pieces, room_mm)
     while rest:
+        rest = headed(rest)
         count = fitting(rest, room_mm) or fitting(_loose(rest), room_mm)
         if not count:
             raise DoesNotFitError(
@@ -33,7 +36,7 @@ def filled_pages(
 
 
 def _loose(pieces: Sequence[Piece]) -> list[Piece]:
-    return [Piece(piece.block, piece.after_mm) for piece in pieces]
+    return [Piece(piece.block, piece.after_mm, again=piece.again) for piece in pieces]
 
 
 def tight_pages(
@@ -66,6 +69,19 @@ def balanced_pages(pieces: Sequence[Piece], height_mm: float) -> list[list[Piece
             if len(even) == len(pages):
                 return even
     return pages
+
+
+def dealt_pages(pieces: Sequence[Piece], count: int, height_mm: float) -> list[list[Piece]] | None:
+    """The pieces on so many pages, the fullest as low as can be; None if they cannot be dealt out
+    so."""
+    places = [place for place in range(1, len(pieces)) if not pieces[place - 1].with_next]
+    tried = []
+    for cuts in combinations(places, count - 1):
+        pages = [list(pieces[first:last]) for first, last in pairwise([0, *cuts, len(pieces)])]
+        tallest_mm = max(map(pieces_height_mm, pages))
+        if tallest_mm <= height_mm:
+            tried.append((tallest_mm, pages))
+    return min(tried, key=lambda one: one[0])[1] if tried else None
 
 
 def share_out(extras: list[Piece], pages: list[list[Piece]], height_mm: float) -> list[Piece]:

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import zip_longest
-from typing import Final
+from typing import Final, NamedTuple
 
 from charts.loom import PegNumber
 from charts.parts import Part, part_record
@@ -19,6 +19,7 @@ from charts.verify import Knit
 from layouts.block import Block
 from layouts.blocks import (
     Piece,
+    headed,
     paragraph,
     pieces_height_mm,
     side_by_side,
@@ -34,6 +35,7 @@ from layouts.loom_now import PARTS_WITH_MAP, small_loom_map
 from layouts.page_fill import (
     BETWEEN_MM,
     balanced_pages,
+    dealt_pages,
     filled_pages,
     share_out,
     spaced,
@@ -55,6 +57,23 @@ TINY_MAP_PEGS: Final = 64
 PAIR_GAP_MM: Final = 6.0
 MOST_TURNS: Final = 6
 """Pieces that a tall chart is cut into at most, each with its own page of steps."""
+
+
+Openers = list[list[Piece]]
+"""What stands on each page before chart and steps."""
+
+
+class _Share(NamedTuple):
+    """Boxes and the loom map of a part, shared out."""
+
+    before: list[Piece]
+    """On the pages before chart and steps, in the order in which they are needed."""
+    kept: list[Piece]
+    """Beside chart and steps."""
+    late: int
+    """How many of these are needed before the first row."""
+    keeps_map: bool
+    """Whether the loom map is one of these, and the first."""
 
 
 @dataclass(frozen=True)
@@ -95,29 +114,23 @@ class PartPages:
         found: list[Way] = []
         for map_mm in self._map_heights_mm():
             against = MAP_COSTS[map_mm] if self.has_map else 0.0
-            for before, kept, late in self._shares(map_mm):
-                if pieces_height_mm(before) > self.frame.height_mm:
-                    continue
-                ways = (
-                    *self._on_one_page(kept, before, late),
-                    *self._facing(kept, before, late),
-                )
+            for share in self._shares(map_mm):
+                ways = (*self._on_one_page(share), *self._facing(share))
                 found += [replace(way, cost=way.cost + against) for way in ways]
         found = found or [*self._in_turns()] or self._split()
         fewest = min(way.pages for way in found)
         return found + [way for way in self._flowing() if way.pages < fewest]
 
-    def _shares(self, map_mm: float) -> Iterator[tuple[list[Piece], list[Piece], int]]:
-        """Boxes before chart and steps and beside them, in the order in which they are needed, and
-        how many of these are needed before the first row; the loom map is with the ones or the
-        others."""
+    def _shares(self, map_mm: float) -> Iterator[_Share]:
+        """Every way to share out the boxes and the loom map."""
         boxes = self.boxes
         ring = [self.loom_map(map_mm)] if self.has_map and map_mm else []
         for count in range(len(boxes) + 1):
             late = sum(one.between_rows for one, _ in self._boxes[count:])
-            yield self._in_rows([*ring, *boxes[:count]]), self._in_rows(boxes[count:]), late
+            before, kept = boxes[:count], boxes[count:]
+            yield _Share(self._in_rows([*ring, *before]), self._in_rows(kept), late, False)
             if ring:
-                yield self._in_rows(boxes[:count]), self._in_rows([*ring, *boxes[count:]]), late
+                yield _Share(self._in_rows(before), self._in_rows([*ring, *kept]), late, True)
 
     def _map_heights_mm(self) -> tuple[float, ...]:
         """Sizes of the small loom map to try; 0 for none."""
@@ -240,41 +253,69 @@ class PartPages:
             under=self.under,
         )
 
-    def _before(self, pieces: list[Piece]) -> list[Leaf]:
-        """The page before chart and steps: boxes left over, or what is done before row 1."""
-        if not pieces:
-            return []
-        begins = pieces[0].block is self.steps[0].block
-        return [self.leaf(pieces, _FIRST if begins else BEFORE, first=True)]
+    def _before(self, openers: Openers) -> list[Leaf]:
+        """The pages before chart and steps: boxes left over, or what is done before row 1."""
+        lead = {id(piece.block) for piece in self.steps[: self._lead_count]}
+        names = [
+            _FIRST if any(id(piece.block) in lead for piece in page) else BEFORE for page in openers
+        ]
+        return [
+            self.leaf(
+                page,
+                counted(name, names.count(name))[names[:index].count(name)],
+                first=not index,
+            )
+            for index, (page, name) in enumerate(zip(openers, names, strict=True))
+        ]
 
-    def _on_one_page(self, kept: list[Piece], before: list[Piece], late: int) -> Iterator[Way]:
+    def _openers(self, lead: list[Piece], boxes: list[Piece]) -> Iterator[Openers]:
+        """The pages before chart and steps: as few as there can be, and one more, so that what
+        follows can lie on the side where it must.
+
+        On several pages the boxes come first, since they tell how to do what is done first.
+        """
+        if not lead and not boxes:
+            yield []
+            return
+        height_mm = self.frame.height_mm
+        whole = [*spaced(lead), *boxes]
+        fewest = 1
+        if pieces_height_mm(whole) <= height_mm:
+            yield [whole]
+        pieces = [*spaced(boxes), *lead]
+        if pieces_height_mm(whole) > height_mm:
+            fewest = len(list(filled_pages(pieces, height_mm)))
+            yield from filter(None, [dealt_pages(pieces, fewest, height_mm)])
+        yield from filter(None, [dealt_pages(pieces, fewest + 1, height_mm)])
+
+    def _on_one_page(self, share: _Share) -> Iterator[Way]:
         """Chart, steps and boxes one below the other; what is done before the first row may stand
-        on the page before, with the boxes left over."""
+        on the pages before, with the boxes left over."""
         for on_opener, rows in self._lead_splits():
-            opener = [*spaced(on_opener), *before]
-            if pieces_height_mm(opener) > self.frame.height_mm:
+            chart, below = self._chart_above([*spaced(rows), *share.kept])
+            if chart is None:
                 continue
-            chart, below = self._chart_above([*spaced(rows), *kept])
-            if chart is not None:
-                against = LATE_COST * late * bool(on_opener)
-                for way in self._one_page_ways(chart, below, opener):
+            against = LATE_COST * (share.late * bool(on_opener) + share.keeps_map)
+            for openers in self._openers(on_opener, share.before):
+                for way in self._one_page_ways(chart, below, openers):
                     yield replace(way, cost=way.cost + against)
 
     def _one_page_ways(
-        self, chart: FittedChart, below: list[Piece], opener: list[Piece]
+        self, chart: FittedChart, below: list[Piece], openers: Openers
     ) -> Iterator[Way]:
         def make() -> tuple[Leaf, ...]:
-            page = self.leaf([*self.drawn(chart), *below], first=not opener)
-            return (*self._before(opener), page)
+            page = self.leaf([*self.drawn(chart), *below], first=not openers)
+            return (*self._before(openers), page)
 
         used_mm = [chart.height_mm + pieces_height_mm(below) + BETWEEN_MM]
-        cost = self._cost(chart, used_mm, opener)
-        if not opener:
+        cost = self._cost(chart, used_mm, openers)
+        count = len(openers)
+        if not count:
             yield Way(1, make, cost=cost)
             return
-        # The opener faces the chart, or the chart is overleaf.
-        yield Way(2, make, Side.LEFT, cost)
-        yield Way(2, make, cost=cost + OVERLEAF_COST)
+        # The last opener faces the chart, or the chart is overleaf.
+        yield Way(count + 1, make, Side.LEFT if count % 2 else Side.RIGHT, cost)
+        yield Way(count + 1, make, cost=cost + OVERLEAF_COST)
 
     def _lead_splits(self) -> list[tuple[list[Piece], list[Piece]]]:
         """What may stand before the chart, and the rest of the steps."""
@@ -296,45 +337,48 @@ class PartPages:
             return self.chart.best, closer
         return self.chart.in_room(room_mm - pieces_height_mm(below)), below
 
-    def _facing(self, kept: list[Piece], before: list[Piece], late: int) -> Iterator[Way]:
+    def _facing(self, share: _Share) -> Iterator[Way]:
         """Chart on a left page, steps on the right page beside it; boxes where there is room.
 
-        What is done before the first row may stand below the chart, or on the page before.
+        What is done before the first row may stand below the chart, or on the pages before.
         """
         height_mm = self.frame.height_mm
+        kept = share.kept
         lead, rows = self.steps[: self._lead_count], self.steps[self._lead_count :]
         splits: list[tuple[list[Piece], list[Piece], list[Piece]]] = [([], [], self.steps)]
         if lead:
             splits += [([], lead, rows), (lead, [], rows)]
         for on_opener, below_chart, beside in splits:
-            opener = [*spaced(on_opener), *before]
-            if pieces_height_mm(opener) > height_mm:
-                continue
             # Boxes are read in the order in which they are needed: first those of the left page.
             for count in range(len(kept) + 1):
                 right = squeezed([*spaced(beside), *kept[count:]], height_mm)
                 if pieces_height_mm(right) > height_mm:
                     continue
                 chart, left = self._chart_above([*spaced(below_chart), *kept[:count]])
-                if chart is not None:
-                    way = self._facing_way(chart, left, right, opener)
-                    yield replace(way, cost=way.cost + LATE_COST * late * bool(on_opener))
+                if chart is None:
+                    continue
+                # The map is the first of what is kept.
+                below_steps = share.keeps_map and not count
+                against = LATE_COST * (share.late * bool(on_opener) + below_steps)
+                for openers in self._openers(on_opener, share.before):
+                    way = self._facing_way(chart, left, right, openers)
+                    yield replace(way, cost=way.cost + against)
 
     def _facing_way(
-        self, chart: FittedChart, left: list[Piece], right: list[Piece], before: list[Piece]
+        self, chart: FittedChart, left: list[Piece], right: list[Piece], openers: Openers
     ) -> Way:
         def make() -> tuple[Leaf, ...]:
             return (
-                *self._before(before),
-                self.leaf([*self.drawn(chart), *left], first=not before),
+                *self._before(openers),
+                self.leaf([*self.drawn(chart), *left], first=not openers),
                 self.leaf(right, "steps"),
             )
 
         left_mm = chart.height_mm + pieces_height_mm(left) + BETWEEN_MM * bool(left)
-        cost = self._cost(chart, [left_mm, pieces_height_mm(right)], before)
-        cost += APART_COST + OVERLEAF_COST * bool(before)
-        start = Side.RIGHT if before else Side.LEFT
-        return Way(2 + bool(before), make, start, cost)
+        cost = self._cost(chart, [left_mm, pieces_height_mm(right)], openers)
+        cost += APART_COST + OVERLEAF_COST * bool(openers)
+        start = Side.RIGHT if len(openers) % 2 else Side.LEFT
+        return Way(2 + len(openers), make, start, cost)
 
     @property
     def _lead_count(self) -> int:
@@ -348,8 +392,8 @@ class PartPages:
 
     def _flowing(self) -> list[Way]:
         """Boxes, chart and steps one after the other over as many pages as they need, the chart
-        where it leaves least room empty; the best such way from each side on."""
-        best: dict[Side, Way] = {}
+        where it leaves least room empty; the best such way from each side on to each side."""
+        best: dict[tuple[Side, int], Way] = {}
         # There are pages enough for the loom map.
         for map_mm in filter(None, self._map_heights_mm()) if self.has_map else (0.0,):
             extras = self.extras(map_mm)
@@ -357,9 +401,10 @@ class PartPages:
             for chart in self._sizes_of_chart():
                 for place in range(len(extras) + 1):
                     for way in self._flow(extras[:place], chart, extras[place:], against):
-                        known = best.get(way.start)
+                        sides = (way.start, way.pages % 2)
+                        known = best.get(sides)
                         if known is None or way.pages + way.cost < known.pages + known.cost:
-                            best[way.start] = way
+                            best[sides] = way
         return list(best.values())
 
     def _sizes_of_chart(self) -> Sequence[FittedChart | None]:
@@ -385,8 +430,26 @@ class PartPages:
             lead, rest = ([rung.piece for rung in some] for some in without_rows(self.all_rungs))
             # A chart on its side goes on the next page.
             lead[-1:] = [replace(one, with_next=False) for one in lead[-1:]]
-        pieces = [*spaced(first), *spaced(lead), *charts, *spaced(then), *rest]
-        pages = tight_pages(pieces, height_mm)
+        flowing = [*charts, *spaced(then), *rest]
+        yield from self._flow_ways(
+            tight_pages([*spaced(first), *spaced(lead), *flowing], height_mm), chart, rooms, against
+        )
+        if first:
+            # Boxes on pages of their own.
+            pages = tight_pages([*spaced(lead), *flowing], height_mm)
+            for openers in self._openers([], first):
+                yield from self._flow_ways([*openers, *pages], chart, rooms, against)
+
+    def _flow_ways(
+        self,
+        pages: list[list[Piece]],
+        chart: FittedChart | None,
+        rooms: list[Block],
+        against: float,
+    ) -> Iterator[Way]:
+        """These pages, from either side on."""
+        height_mm = self.frame.height_mm
+        rows = {id(rung.piece.block) for rung in self.rungs if rung.is_row}
 
         def make() -> tuple[Leaf, ...]:
             blocks = self.chart.draw(chart) if chart is not None else ()
@@ -440,13 +503,16 @@ class PartPages:
             chart = self.chart.in_pieces(count)
             if chart is None:
                 continue
-            chunks = [squeezed(chunk, height_mm) for chunk in self._chunks(chart)]
+            chunks = [squeezed(headed(chunk), height_mm) for chunk in self._chunks(chart)]
             if len(chunks) != count or any(pieces_height_mm(one) > height_mm for one in chunks):
                 continue
             rooms = [Piece(_room_of(one.height_mm), BETWEEN_MM) for one in chart.geometries]
             pages = [page for pair in zip(rooms, chunks, strict=True) for page in _pages(*pair)]
+            for openers in self._openers([], self.extras(SMALL_MAP_MM)):
+                if openers:
+                    yield self._turns_way(chart, pages[::2], pages[1::2], openers)
             if self._place_extras(pages):
-                yield self._turns_way(chart, pages[::2], pages[1::2])
+                yield self._turns_way(chart, pages[::2], pages[1::2], [])
                 return
 
     def _place_extras(self, pages: list[list[Piece]]) -> bool:
@@ -461,10 +527,14 @@ class PartPages:
         return not share_out(self.extras(0.0), pages, height_mm)
 
     def _turns_way(
-        self, chart: FittedChart, lefts: list[list[Piece]], chunks: list[list[Piece]]
+        self,
+        chart: FittedChart,
+        lefts: list[list[Piece]],
+        chunks: list[list[Piece]],
+        openers: Openers,
     ) -> Way:
         def make() -> tuple[Leaf, ...]:
-            leaves: list[Leaf] = []
+            leaves = self._before(openers)
             words = counted("", len(chunks))
             for block, left, right, which in zip(
                 self.drawn(chart), lefts, chunks, words, strict=True
@@ -474,7 +544,9 @@ class PartPages:
             return tuple(leaves)
 
         used_mm = [pieces_height_mm(page) for page in (*lefts, *chunks)]
-        return Way(2 * len(chunks), make, Side.LEFT, self._cost(chart, used_mm, []))
+        cost = self._cost(chart, used_mm, openers)
+        start = Side.RIGHT if len(openers) % 2 else Side.LEFT
+        return Way(len(openers) + 2 * len(chunks), make, start, cost)
 
     def _chunks(self, chart: FittedChart) -> list[list[Piece]]:
         """The ladder cut where the chart is."""
@@ -501,30 +573,30 @@ class PartPages:
         """
         lead, rows = self.steps[: self._lead_count], self.steps[self._lead_count :]
         sizes_mm = [size for size in self._map_heights_mm() if size != LARGE_MAP_MM]
-        openers, behind = (self._fewest_pages(before, sizes_mm) for before in (lead, []))
-        ways = [self._split_way([], self.steps, behind)]
-        if openers:
-            ways.append(self._split_way(openers, rows, []))
+        ways = []
+        for size in sizes_mm:
+            against = MAP_COSTS[size] * self.has_map
+            extras = self.extras(size)
+            behind = list(filled_pages(extras, self.frame.height_mm))
+            found = [self._split_way([], self.steps, behind)]
+            found += [
+                self._split_way(openers, rows, [])
+                for openers in self._openers(lead, extras)
+                if openers
+            ]
+            ways += [replace(way, cost=way.cost + against) for way in found]
         return ways
 
-    def _fewest_pages(self, before: list[Piece], sizes_mm: Sequence[float]) -> list[list[Piece]]:
-        """Pages of what is done first and the boxes, with a loom map of the best of these sizes."""
-        tried = [
-            (list(filled_pages([*spaced(before), *self.extras(size)], self.frame.height_mm)), size)
-            for size in sizes_mm
-        ]
-        pages, _ = min(tried, key=lambda one: len(one[0]) + (MAP_COSTS[one[1]] * self.has_map))
-        return pages
-
-    def _split_way(
-        self, openers: list[list[Piece]], steps: list[Piece], behind: list[list[Piece]]
-    ) -> Way:
+    def _split_way(self, openers: Openers, steps: list[Piece], behind: list[list[Piece]]) -> Way:
         step_pages = balanced_pages(steps, self.frame.height_mm)
         chart_pages = self.chart.best.block_count
 
         def make() -> tuple[Leaf, ...]:
-            before = [leaf for page in openers for leaf in self._before(page)]
-            after = [self.leaf(page, BEFORE) for page in behind]
+            before = self._before(openers)
+            after = [
+                self.leaf(page, words)
+                for page, words in zip(behind, counted(BEFORE, len(behind)), strict=True)
+            ]
             charts = [
                 self.leaf([Piece(block)], words)
                 for block, words in zip(
@@ -571,18 +643,19 @@ class PartPages:
 
         def make() -> tuple[Leaf, ...]:
             first, *others = pages
+            words = counted("the graft", len(others))
             return (
                 self.leaf(first, first=True),
-                *(self.leaf(page, "the graft") for page in others),
+                *(self.leaf(page, which) for page, which in zip(others, words, strict=True)),
             )
 
         if len(pages) % 2:
             return [Way(len(pages), make)]
         return [Way(len(pages), make, Side.LEFT), Way(len(pages), make, cost=OVERLEAF_COST)]
 
-    def _cost(self, chart: FittedChart, used_mm: Sequence[float], before: list[Piece]) -> float:
+    def _cost(self, chart: FittedChart, used_mm: Sequence[float], before: Openers) -> float:
         """What speaks against a way, in pages: cells smaller than they could be, empty pages."""
-        pages_mm = [*used_mm, *([pieces_height_mm(before)] if before else [])]
+        pages_mm = [*used_mm, *map(pieces_height_mm, before)]
         return self._small_cost(chart) + fill_cost(pages_mm, self.frame.height_mm)
 
     def _small_cost(self, chart: FittedChart) -> float:
@@ -635,7 +708,7 @@ SMALL_CELL_COST: Final = 0.9
 """Pages that a millimetre less costs."""
 AFTER_COST: Final = 0.4
 """Pages that a page of boxes apart from the rows that need them costs."""
-BEHIND_COST: Final = 1.2
+BEHIND_COST: Final = 4.0
 """The same if it comes after them."""
 APART_COST: Final = 0.25
 """Pages that it costs if the eye goes to and fro between chart and steps on two pages."""

@@ -50,6 +50,7 @@ def sized_gather_way(
             Leaf(
                 title,
                 body,
+                "" if titles.index(title) == index else "continued",
                 entry=Entry(title, _ANCHORS[title]) if titles.index(title) == index else None,
             )
             for index, (title, body) in enumerate(zip(titles, bodies, strict=True))

@@ -8,7 +8,7 @@ page breaks it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from charts.parts import Part
@@ -59,22 +59,33 @@ def sized_ladder(
     ]
     if part_steps.part is Part.CUFF:
         rungs = [Rung(ladder.flag("Before you start", [Run("The loom is empty.")]))]
-    only, headed, begun = "", False, False
+    only, begun = "", False
+    again: Block | None = None
     arrows = _Arrows(part_steps, sizes)
+    head = ladder.count_head()
     for step in part_steps.steps:
         if isinstance(_own(step), RowStep) and not begun:
             rungs += [Rung(piece) for piece in ladder.worked_already(part_steps.part)]
             begun = True
         if step.only != only:
-            rungs.append(Rung(ladder.head(step.only or ALL_SIZES), heads_rows=True))
+            line = ladder.head(step.only or ALL_SIZES)
+            rungs.append(Rung(replace(line, again=again), heads_rows=True))
             only = step.only
-        if step.count.text and not headed:
-            rungs.append(Rung(ladder.count_head(), heads_rows=True))
-            headed = True
-        rungs.append(Rung(ladder.step(step, arrows.of(step)), _own(step)))
-    for name, notes in (("At the end", part_steps.ends), ("To count", part_steps.counting)):
-        rungs += [Rung(piece) for note in notes for piece in ladder.note(name, note)]
-    return rungs
+        if step.count.text and again is None:
+            rungs.append(Rung(head, heads_rows=True))
+            again = head.block
+        rungs.append(Rung(replace(ladder.step(step, arrows.of(step)), again=again), _own(step)))
+    notes = [
+        piece
+        for name, told in (("At the end", part_steps.ends), ("To count", part_steps.counting))
+        for note in told
+        for piece in ladder.note(name, note)
+    ]
+    if part_steps.part is not Part.CLOSING:
+        # What ends the part is never alone on a page.
+        rungs[-1] = replace(rungs[-1], piece=replace(rungs[-1].piece, with_next=True))
+        notes[:-1] = [replace(piece, with_next=True) for piece in notes[:-1]]
+    return [*rungs, *map(Rung, notes)]
 
 
 _STITCHES: Final = "stitches"

@@ -77,7 +77,7 @@ def sized_tracker_way(sizes: SizeSet, frame: PageFrame) -> Way:
             Leaf(
                 "Tick sheet",
                 stacked(page),
-                "for both socks",
+                "continued" if index else "for both socks",
                 number=TICKS,
                 entry=None if index else Entry("Tick sheet for both socks", "tracker"),
                 under=under,
@@ -111,7 +111,9 @@ def _lines(sizes: SizeSet, width_mm: float, style: PageStyle) -> Iterator[Piece]
                 )
                 ends = start == starts[-1]
                 after_mm = AFTER_PART_MM if ends and track is last_of_part else BETWEEN_LINES_MM
-                yield Piece(line, after_mm, with_next=start == 0 and not ends)
+                # A lone box, for what runs on, stays with what comes before it.
+                held = ends and track is not last_of_part
+                yield Piece(line, after_mm, with_next=held or (start == 0 and not ends))
 
 
 def _line(

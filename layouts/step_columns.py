@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import Final, NamedTuple
 
-from charts.steps import RowStep
+from charts.steps import Checkpoint, RowStep
 from layouts.block import Block
 from layouts.blocks import Piece, fitting, pieces_height_mm, stacked
 from layouts.grid_split import shaping_turns
@@ -36,17 +36,27 @@ def column_width_mm(width_mm: float, columns: int) -> float:
 def dealt(rungs: Sequence[Rung], count: int, height_mm: float) -> list[Stack] | None:
     """The steps in so many columns of about equal height; None if they are too long.
 
-    Half of them end where narrowing turns into widening, if it can be.
+    Half of them end where narrowing turns into widening, or where the moves before row 1 end, if it
+    can be.
     """
     head = _count_head(rungs)
     if count % 2 == 0:
         counts = [rung.step.stitches if isinstance(rung.step, RowStep) else None for rung in rungs]
-        for turn in shaping_turns(counts):
+        for turn in (*shaping_turns(counts), *_after_moves(rungs)):
             below = _evenly(rungs[:turn], head, count // 2, height_mm)
             above = _evenly(rungs[turn:], head, count // 2, height_mm)
             if below is not None and above is not None:
                 return below + above
     return _evenly(rungs, head, count, height_mm)
+
+
+def _after_moves(rungs: Sequence[Rung]) -> Iterator[int]:
+    """How many lines tell what is done before the first row and what is to be found then."""
+    for index, rung in enumerate(rungs):
+        if rung.is_row:
+            return
+        if isinstance(rung.step, Checkpoint):
+            yield index + 1
 
 
 def in_columns(stacks: Sequence[Stack], width_mm: float) -> Block:

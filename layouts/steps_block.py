@@ -7,7 +7,7 @@ piece and no page breaks it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
@@ -15,7 +15,7 @@ from charts.parts import Part
 from charts.rows import Section
 from charts.steps import Checkpoint, MoveStep, PartSteps, RepeatStep, RowStep, Step, ThreadStep
 from layouts.block import Block
-from layouts.blocks import Piece
+from layouts.blocks import AFTER_HEAD_MM, Piece
 from layouts.paper import MM_PER_PT
 from layouts.scene import Align, Close, Group, Item, LineTo, MoveTo, Path, Role, Segment, Text
 from layouts.style import PageStyle
@@ -129,18 +129,25 @@ def step_ladder(part_steps: PartSteps, *, width_mm: float, style: PageStyle) -> 
     headed = False
     told: dict[tuple[Section, int], RowStep] = {}
     worked = worked_already(part_steps)
+    head = _count_head(columns, style)
     for step in part_steps.steps:
         if isinstance(step, RowStep):
             if worked and not told:
                 rungs.append(Rung(_note(worked, columns, style)))
             if step.shaped and not headed:
-                rungs.append(Rung(_count_head(columns, style), heads_rows=True))
+                rungs.append(Rung(head, heads_rows=True))
                 headed = True
             numbers = range(step.first, step.last + 1)
             told |= dict.fromkeys(((step.section, one) for one in numbers), step)
-        rungs += [Rung(piece, step) for piece in _pieces(step, columns, style, told)]
+        pieces = _pieces(step, columns, style, told)
+        if headed and isinstance(step, RowStep | RepeatStep):
+            pieces = [replace(piece, again=head.block) for piece in pieces]
+        rungs += [Rung(piece, step) for piece in pieces]
+    if part_steps.part is not Part.CLOSING:
+        # What ends the part is never alone on a page.
+        rungs[-1] = replace(rungs[-1], piece=replace(rungs[-1].piece, with_next=True))
     closing = _sentence(part_steps.ends.text)
-    rungs.append(Rung(_checkpoint("At the end", closing, columns, style)))
+    rungs.append(Rung(_checkpoint("At the end", closing, columns, style, with_next=True)))
     rungs.append(Rung(_checkpoint("To count", part_steps.counting, columns, style)))
     return rungs
 
@@ -304,7 +311,7 @@ def _count_head(columns: Columns, style: PageStyle) -> Piece:
     look = style.note
     words = set_line("stitches", columns.right_mm, look.baseline_mm, look, align=Align.RIGHT)
     head = Group(words, role=Role.ARTIFACT)
-    return Piece(Block((head,), columns.right_mm, look.leading_mm), 0.4, with_next=True)
+    return Piece(Block((head,), columns.right_mm, look.leading_mm), AFTER_HEAD_MM, with_next=True)
 
 
 def _box_top_mm(style: PageStyle) -> float:

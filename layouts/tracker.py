@@ -134,7 +134,9 @@ def tracker_pieces(knit: Knit, width_mm: float, style: PageStyle) -> list[Piece]
             last = start == starts[-1]
             after_mm = 3.6 if last and not track.extra else BETWEEN_LINES_MM
             line = _line(layout, track.name, start + 1, count, width_mm, style)
-            pieces.append(Piece(line, after_mm, with_next=start == 0 and not last))
+            # The box for what runs on is not alone on a page.
+            held = bool(track.extra) if last else start == 0
+            pieces.append(Piece(line, after_mm, with_next=held))
         if track.extra:
             pieces.append(Piece(_line(layout, track.extra, None, 1, width_mm, style), 3.6))
     return pieces

@@ -377,7 +377,7 @@ def test_no_folded_column_goes_over_the_end_of_the_peg_numbers(working: Working)
     spec = SockSpec(
         "Over the end",
         Loom(40, 9.525, "3/8 in", working),
-        leg=Leg(12, panel="rib", flanks=Flanks.RIB),
+        leg=Leg(12, panel="rib", flanks=Flanks.KNIT),
         motifs={"rib": Motif("rib", ("pkkkkkkp",))},
     )
     plan = make_plan(spec)
