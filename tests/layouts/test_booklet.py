@@ -13,7 +13,7 @@ import pytest
 from pypdf import PdfReader
 
 from charts.loom import Loom
-from charts.parts import parts_of
+from charts.parts import Part, parts_of
 from charts.plan import make_plan, second_sock
 from charts.rows import Row
 from charts.sock import make_rows
@@ -22,6 +22,7 @@ from charts.steps import Checkpoint, RepeatStep, RowStep, make_steps
 from charts.verify import Knit, verify
 from layouts.block import DoesNotFitError
 from layouts.booklet import make_booklet
+from layouts.edition import Edition, PrintSize
 from layouts.faces import Face
 from layouts.gather import terms_of
 from layouts.paper import PAPERS, read_paper
@@ -467,6 +468,46 @@ def test_pages_for_notes_stand_at_the_end_and_only_fill_the_last_sheet(
     assert notes == list(range(len(pages) - len(notes), len(pages)))
     assert len(notes) <= 3
     assert not notes or paper in ("a5", "half-letter")
+
+
+@pytest.mark.parametrize("size", PrintSize)
+def test_how_to_do_a_thing_is_told_no_later_than_the_rows_of_its_part(
+    any_knit: Knit, size: PrintSize
+) -> None:
+    """Boxes stand before the rows or on their first page, and no page for notes comes between."""
+    paper = "a5" if size is PrintSize.STANDARD else "a4"
+    pages = make_booklet(any_knit, any_knit, paper=PAPERS[paper], edition=Edition(size=size)).pages
+    first_row: dict[str, int] = {}
+    boxes: list[tuple[str, int]] = []
+    for number, page in enumerate(pages):
+        words = squeezed_words(words_of(page))
+        part = next((one.title for one in Part if re.match(rf"\d {one.title}\b", words)), "")
+        if not part or part == Part.CLOSING.title:
+            continue
+        if re.search(r"\bRows? \d[\d–]* (→|←)", words):
+            first_row.setdefault(part, number)
+        if any(group.role is Role.H3 for group in groups_of(page)):
+            boxes.append((part, number))
+    assert len(boxes) > 4
+    for part, number in boxes:
+        assert number <= first_row[part], part
+    notes = [number for number, page in enumerate(pages) if words_of(page).startswith("Notes")]
+    assert notes == list(range(len(pages) - len(notes), len(pages)))
+
+
+def test_a_page_that_goes_on_says_so(any_knit: Knit) -> None:
+    """No two pages have the same head, but for those that only have notes."""
+    edition = Edition(size=PrintSize.LARGE)
+    pages = make_booklet(any_knit, any_knit, paper=PAPERS["a4"], edition=edition).pages
+    heads = []
+    for page in pages[1:]:
+        texts = texts_of(page)
+        title = max(texts, key=lambda one: (one.item.face is Face.BOLD, -one.box.bottom_mm))
+        heads.append(
+            tuple(one.text for one in texts if abs(one.box.bottom_mm - title.box.bottom_mm) < 0.1)
+        )
+    assert len(heads) > 20
+    assert len(set(heads)) == len(heads)
 
 
 def test_the_forty_peg_sock_fits_six_sheets(knit_of: Callable[[str], Knit]) -> None:

@@ -175,6 +175,23 @@ def test_acts_that_need_it_are_explained_once_beside_their_rows(knit_of: KnitOf)
         assert STITCHES["k"].meaning not in text
 
 
+def test_where_there_is_room_for_one_act_alone_it_is_told(knit_of: KnitOf) -> None:
+    """The first back of a small card has rows of both kinds and room for one box: what the second
+    back tells as well is left out."""
+    document = make_card(knit_of("rope on 40"), Part.TOE, paper=PAPERS["a6"])
+    _, first, second = (squeezed_words(said(Document((page,), ""))) for page in document.pages)
+    assert STITCHES["t"].meaning in first
+    assert STITCHES["d"].meaning in second
+
+
+def test_rows_are_not_parted_where_the_moves_before_them_fill_a_side(knit_of: KnitOf) -> None:
+    document = make_card(knit_of("rope on 40"), Part.TURN, paper=PAPERS["a6"])
+    _, first, second = (squeezed_words(said(Document((page,), ""))) for page in document.pages)
+    assert "Put the 8 loops" in first
+    assert "Row 1 " not in first
+    assert "Row 1 " in second
+
+
 def test_acts_go_below_the_chart_where_the_steps_fill_the_back(knit_of: KnitOf) -> None:
     front, back = (
         squeezed_words(said(Document((page,), "")))

@@ -651,6 +651,8 @@ def test_a_foot_too_wide_to_stand_has_small_charts_for_the_rows_worked_once() ->
     upright = measure_chart(
         knit, Part.FOOT, width_mm=WIDTH_MM, height_mm=HEIGHT_MM, style=BOOKLET, piled=True
     )
+    # The pegs that run on are no chart of their own where the other rows can show them.
+    assert [len(chart.lines) > 1 for chart in upright.charts] == [True, True]
     assert (upright.piled, upright.turned, upright.block_count) == (True, False, 1)
     (block,) = upright.draw(rows_in_words(knit, Part.FOOT))
     assert_is_inside(block, WIDTH_MM, HEIGHT_MM)
