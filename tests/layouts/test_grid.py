@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from itertools import combinations, pairwise
+from pathlib import Path as FilePath
 
 import pytest
 from hypothesis import given, settings
@@ -23,6 +24,7 @@ from charts.spec import Flanks, Gauge, Leg, Motif, SockSpec
 from charts.stretches import stretch_cuts
 from charts.verify import Knit, verify
 from layouts.block import Block, DoesNotFitError
+from layouts.edition import Edition, PrintSize
 from layouts.faces import Face, metrics
 from layouts.grid import (
     STOCKINETTE_RATIO,
@@ -35,10 +37,10 @@ from layouts.grid import (
 from layouts.grid_geometry import GridGeometry
 from layouts.grid_split import cut_up, shaping_turns
 from layouts.grid_terms import ChartPiece, column_label
-from layouts.paper import MM_PER_PT
+from layouts.paper import MM_PER_PT, PAPERS
 from layouts.scene import Box, Cap, Group, Item, LineTo, MoveTo, Path, Role, Text, bounds, bounds_of
 from layouts.strips import WantedLabel, place_labels
-from layouts.style import BOOKLET, CARD, SMALL_CARD, PageStyle
+from layouts.style import BOOKLET, CARD, SMALL_CARD, PageStyle, style_of
 from layouts.symbols import outlines
 
 KnitOf = Callable[[str], Knit]
@@ -651,8 +653,6 @@ def test_a_foot_too_wide_to_stand_has_small_charts_for_the_rows_worked_once() ->
     upright = measure_chart(
         knit, Part.FOOT, width_mm=WIDTH_MM, height_mm=HEIGHT_MM, style=BOOKLET, piled=True
     )
-    # The pegs that run on are no chart of their own where the other rows can show them.
-    assert [len(chart.lines) > 1 for chart in upright.charts] == [True, True]
     assert (upright.piled, upright.turned, upright.block_count) == (True, False, 1)
     (block,) = upright.draw(rows_in_words(knit, Part.FOOT))
     assert_is_inside(block, WIDTH_MM, HEIGHT_MM)
@@ -756,6 +756,17 @@ def test_shaping_turns_after_more_than_one_shorter_row() -> None:
     assert shaping_turns([8, 9, 8, 9, 8, 9]) == ()
     assert shaping_turns([10, 9, 8, None, 9, 10]) == ()
     assert shaping_turns([]) == ()
+
+
+def test_pegs_that_run_on_are_no_chart_of_their_own_where_other_rows_can_show_them() -> None:
+    """24 pegs in large print: the last row runs on to one peg, a chart of one cell."""
+    path = FilePath(__file__).parents[2] / "samples" / "ember.toml"
+    plan = make_plan(read_pattern(path.read_text(encoding="utf-8")))
+    knit = verify(plan, make_rows(plan))
+    style = style_of(Edition(size=PrintSize.LARGE), PAPERS["a4"])
+    found = measure_chart(knit, Part.FOOT, width_mm=159.0, height_mm=222.0, style=style, piled=True)
+    assert found.piled
+    assert [len(chart.lines) > 1 for chart in found.charts] == [True, True]
 
 
 def test_a_fold_is_never_cut_from_its_rows() -> None:
