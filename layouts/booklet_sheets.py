@@ -27,7 +27,7 @@ from layouts.imposition import (
     reader_spreads,
     saddle_stitch,
 )
-from layouts.paper import PAPERS, PRINTER_SAFE, Paper
+from layouts.paper import MM_PER_PT, PAPERS, PRINTER_SAFE, Paper
 from layouts.scene import Align, Box, Document, Group, Item, OutlineEntry, Page, Role, bounds_of
 from layouts.sheet import page_on_sheet, size_words
 from layouts.style import BOOKLET, PageStyle, style_of
@@ -66,7 +66,8 @@ def fold_booklet(
     pages = [*document.pages, *_notes(document, style)]
     folded = saddle_stitch(len(pages))
     _check_creep(pages, len(folded), thickness_mm)
-    fold = _Fold(tuple(pages), sheet, flip, thickness_mm, len(folded))
+    note = _note_beside_fold(pages, creep_mm(len(folded), thickness_mm), style)
+    fold = _Fold(tuple(pages), sheet, flip, thickness_mm, len(folded), note)
     return _document(
         document,
         [side for number, one in enumerate(folded, start=1) for side in fold.sides(number, one)],
@@ -158,6 +159,14 @@ def _clear_of_fold(page: Page, number: int) -> float:
     return page.width_mm - ink.right_mm if Side.of(number) is Side.LEFT else ink.left_mm
 
 
+def _note_beside_fold(pages: Sequence[Page], creep: float, style: PageStyle) -> Style:
+    """The words beside the fold as large as the booklet's print, or as there is room for."""
+    clear = min(_clear_of_fold(page, number) for number, page in enumerate(pages, start=1))
+    room_pt = (clear - creep - _NOTE_FROM_FOLD_MM) / MM_PER_PT
+    size_pt = max(_NOTE.size_pt, min(_NOTE.size_pt * style.growth, room_pt))
+    return replace(_NOTE, size_pt=size_pt, leading_pt=size_pt * _NOTE.leading_pt / _NOTE.size_pt)
+
+
 _NOTE_ROOM_MM: Final = 4.5
 """Kept free at the fold for its marks and words."""
 
@@ -174,6 +183,8 @@ class _Fold:
     flip: Flip
     thickness_mm: float
     sheets: int
+    note: Style
+    """Of the words beside the fold."""
 
     def sides(self, number: int, folded: FoldedSheet) -> Iterator[Page]:
         """Outside and inside of a sheet."""
@@ -205,7 +216,7 @@ class _Fold:
         middle = (top + bottom) / 2
         length = min(bottom, room.bottom_mm) - max(top, room.top_mm)
         words = self._words(number, length)
-        centred = set_line(words, 0.0, 0.0, _NOTE, align=Align.CENTRE)
+        centred = set_line(words, 0.0, 0.0, self.note, align=Align.CENTRE)
         yield Group(centred, fold - _NOTE_FROM_FOLD_MM, middle, quarter_turns=3, role=Role.ARTIFACT)
 
     def _words(self, number: int, length: float) -> Sequence[Run]:
@@ -219,7 +230,7 @@ class _Fold:
         printed = f". {_TRUE_SIZE}, both sides, {self.flip.words}."
         for rest in (printed + done, printed, f". {self.flip.words.capitalize()}."):
             words = (name, Run(rest))
-            if width_mm(words, _NOTE) <= length:
+            if width_mm(words, self.note) <= length:
                 return words
         return (name,)
 

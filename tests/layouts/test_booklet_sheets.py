@@ -21,6 +21,7 @@ from charts.verify import Knit
 from layouts.block import DoesNotFitError
 from layouts.booklet import make_booklet
 from layouts.booklet_sheets import fold_booklet, notes_to_add, spread_booklet
+from layouts.edition import Edition, PrintSize
 from layouts.faces import Face
 from layouts.imposition import Flip
 from layouts.paper import PAPERS, PRINTER_SAFE, Paper, read_paper
@@ -349,6 +350,22 @@ def test_folded_booklet_has_no_ink_at_the_edge_and_none_on_other_ink(knit_of: Kn
     layers = zip(drawn_pages(pdf, Layer.TEXTS), drawn_pages(pdf, Layer.OTHERS), strict=True)
     for number, (texts, others) in enumerate(layers, start=1):
         assert shared_ink(texts, others) is None, number
+    assert list(letters_on_letters(pdf, tolerance_mm=0.05)) == []
+
+
+@pytest.mark.parametrize(
+    ("size", "paper", "least_pt"),
+    [(PrintSize.CLEAR, "a5", 9.0), (PrintSize.LARGE, "a4", 12.0)],
+)
+def test_the_words_beside_the_fold_grow_with_the_print(
+    knit_of: KnitOf, size: PrintSize, paper: str, least_pt: float
+) -> None:
+    knit, edition = knit_of("plain on 24"), Edition(size=size)
+    booklet = make_booklet(knit, knit, paper=PAPERS[paper], edition=edition)
+    pdf = write_pdf(fold_booklet(booklet, edition=edition))
+    first, *_ = read_sheets(pdf)
+    assert "Sheet 1 of" in first.words
+    assert min(first.sizes_pt) >= least_pt
     assert list(letters_on_letters(pdf, tolerance_mm=0.05)) == []
 
 
