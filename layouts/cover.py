@@ -66,7 +66,8 @@ def cover(
     style: PageStyle,
     imprint: Imprint = NO_IMPRINT,
 ) -> Block:
-    """The whole cover inside the margins; the sock is left out where words leave it no room."""
+    """The whole cover inside the margins; the sock has the numbers of its parts alone where words
+    leave its labels no room, and is left out where they leave it none."""
     spec = knit.plan.spec
     items: list[Item] = []
     items.append(rect(0.0, 0.0, 22.0, 2.0, stroke=None, fill=style.accent))
@@ -96,9 +97,11 @@ def cover(
         placed = set_paragraph(finished, 0.0, placed.next_mm, width_mm, note)
         items.append(placed.group)
     room_mm = foot_mm - 8.0 - (placed.next_mm + 6.0)
-    with suppress(DoesNotFitError):
-        drawing = measured_sock(knit, width_mm=width_mm, height_mm=room_mm, style=style)
-        items.append(drawing.placed(0.0, foot_mm - 8.0 - drawing.height_mm))
+    for drawn in (measured_sock, numbered_sock):
+        with suppress(DoesNotFitError):
+            drawing = drawn(knit, width_mm=width_mm, height_mm=room_mm, style=style)
+            items.append(drawing.placed(0.0, foot_mm - 8.0 - drawing.height_mm))
+            break
     items.append(foot.placed(0.0, foot_mm))
     return Block(tuple(items), width_mm, height_mm)
 
@@ -246,6 +249,25 @@ def measured_sock(
     return drawn.grown(growth)
 
 
+def numbered_sock(knit: Knit, *, width_mm: float, height_mm: float, style: PageStyle) -> Block:
+    """The sock as large as the room allows, its parts numbered only.
+
+    Raises DoesNotFitError where the parts would be too small for their numbers.
+    """
+    growth, shape = style.growth, sock_shape(knit.plan)
+    wide_mm, high_mm = width_mm / growth - 1.0, height_mm / growth - 1.0
+    scale = min(wide_mm / shape.length, high_mm / shape.height)
+    if shape.length * scale < LEAST_LENGTH_MM:
+        raise DoesNotFitError("a drawing of the sock needs more room")
+    drawing = _Drawing(
+        knit.plan, shape, scale, 0.5 + shape.bulge * scale, 0.5, style.drawn, {}, wide_mm
+    )
+    parts = parts_of(knit)
+    words = ", ".join(f"{number} {part.title.lower()}" for number, part in enumerate(parts, 1))
+    block = Block(tuple(drawing.outline(parts)), wide_mm, shape.height * scale + 1.0)
+    return figure(block, f"The sock from the side, its parts numbered: {words}.").grown(growth)
+
+
 def _measured(
     knit: Knit,
     width_mm: float,
@@ -305,15 +327,8 @@ def _drawing(
 
 
 def _drawn(drawing: _Drawing, parts: Sequence[Part], width_mm: float) -> Block:
-    shape, style, labels = drawing.shape, drawing.style, drawing.labels
-    items: list[Item] = [
-        *drawing.grounds(parts),
-        *drawing.texture(),
-        *(drawing.border(part) for part in parts),
-        Path(drawing.place(shape.outline()), 1.6, style.ink, join=Join.ROUND),
-    ]
-    for number, part in enumerate(parts, start=1):
-        items += drawing.number(part, number)
+    labels = drawing.labels
+    items: list[Item] = drawing.outline(parts)
     for place in drawing.front_places(parts, width_mm):
         items += drawing.front_label(place)
     for part in parts:
@@ -380,6 +395,16 @@ class _Drawing:
 
     def stroke(self, x1: float, y1: float, x2: float, y2: float) -> Stroke:
         return (*self.at(x1, y1), *self.at(x2, y2))
+
+    def outline(self, parts: Sequence[Part]) -> list[Item]:
+        """The sock with its parts and their numbers."""
+        return [
+            *self.grounds(parts),
+            *self.texture(),
+            *(self.border(part) for part in parts),
+            Path(self.place(self.shape.outline()), 1.6, self.style.ink, join=Join.ROUND),
+            *(item for number, part in enumerate(parts, 1) for item in self.number(part, number)),
+        ]
 
     def grounds(self, parts: Sequence[Part]) -> list[Item]:
         """The colours of the parts, where they have any."""

@@ -8,12 +8,14 @@ import sys
 from collections.abc import Callable
 from dataclasses import replace
 from io import BytesIO
+from pathlib import Path as FilePath
 
 import pytest
 from pypdf import PdfReader
 
 from charts.loom import Loom
 from charts.parts import Part, parts_of
+from charts.pattern_file import read_pattern
 from charts.plan import make_plan, second_sock
 from charts.rows import Row
 from charts.sock import make_rows
@@ -248,6 +250,19 @@ def test_cover_names_and_measures_every_part(any_knit: Knit) -> None:
     assert f"{plan.spec.cuff.rows} rows" in cover
     assert f"{plan.toe_pegs} pairs" in cover
     assert ("cm" in cover) == (plan.spec.gauge is not None)
+
+
+def test_a_cover_without_room_for_labels_has_the_sock_with_its_numbers() -> None:
+    """Measures, edition and rights on A5 in clear print: the discs of the seven parts stay."""
+    path = FilePath(__file__).parents[2] / "samples" / "reed-bank.toml"
+    knit = knit_of_spec(read_pattern(path.read_text(encoding="utf-8")))
+    first = make_booklet(
+        knit, knit, paper=PAPERS["a5"], edition=Edition(size=PrintSize.CLEAR)
+    ).pages[0]
+    (figure,) = (group for group in groups_of(first) if group.role is Role.FIGURE)
+    assert "its parts numbered: 1 cast on and cuff" in figure.alt
+    numbers = [one.text for one in texts_of(first) if re.fullmatch("[1-7]", one.text)]
+    assert sorted(numbers) == list("1234567")
 
 
 def test_only_a_cabled_sock_asks_for_a_cable_needle(knit_of: Callable[[str], Knit]) -> None:
