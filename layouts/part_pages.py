@@ -655,7 +655,11 @@ class PartPages:
 
     def _cost(self, chart: FittedChart, used_mm: Sequence[float], before: Openers) -> float:
         """What speaks against a way, in pages: cells smaller than they could be, empty pages."""
-        pages_mm = [*used_mm, *map(pieces_height_mm, before)]
+        before_mm = [pieces_height_mm(page) for page in before]
+        pages_mm = [*used_mm, *before_mm]
+        if len(before) > 1 and sum(before_mm) <= self.frame.height_mm:
+            # They would go on one page: the other is as good as empty.
+            pages_mm.append(0.0)
         return self._small_cost(chart) + fill_cost(pages_mm, self.frame.height_mm)
 
     def _small_cost(self, chart: FittedChart) -> float:
