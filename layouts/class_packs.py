@@ -1,24 +1,30 @@
 """Everybody's pack, sock by sock.
 
-People who knit the same sock in the same print form a group: its sock is proved once and its pages
-are laid out once, whoever is in it.  Groups know nothing of each other, and a pack's bytes depend
-on nothing but its own person and the alphabet of the class; so they can be made in any order, and
-what was made can be let go of.
+People who knit the same sock in the same print form a group: a maker of packs that makes theirs one
+after the other proves the sock once and lays out its pages once.  The bytes of a pack depend on
+nothing but its own person and the alphabet of the class; so packs can be made in any order and by
+any number of makers, and what was made can be let go of.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
+from hashlib import sha256
 from typing import Final
 
-from charts.class_socks import PersonSock, knit_pair
+from charts.class_socks import PersonSock, knit_pair, sock_for
 from charts.ease import measure_words
 from charts.feet import Foot
 from charts.foot_measures import Measure, Origin
 from charts.hands import edition_words
 from charts.pattern_file import write_pattern
-from charts.spec import SockSpec, Units
+from charts.problems import PatternError
+from charts.roster import Person
+from charts.sizes import SizeFile
+from charts.spec import Units
+from charts.verify import NotKnittableError
+from layouts.block import DoesNotFitError
 from layouts.class_overview import OverviewRow
 from layouts.class_pack import Shelf, SockPack, make_pack
 from layouts.edition import PrintSize
@@ -35,6 +41,13 @@ class Member:
     size: PrintSize = PrintSize.STANDARD
 
     @property
+    def key(self) -> bytes:
+        """Equal for members who knit the same sock in the same print."""
+        # A spec holds mappings and has no hash; the file that it would be written to tells as much.
+        told = f"{self.size.value}\n{write_pattern(self.sock.sock)}"
+        return sha256(told.encode()).digest()
+
+    @property
     def edition_words(self) -> str:
         """What is special about the hand and the print."""
         size = "" if self.size is PrintSize.STANDARD else f"{self.size.value} print"
@@ -42,19 +55,10 @@ class Member:
 
 
 @dataclass(frozen=True)
-class Group:
-    """People who knit the same sock in the same print."""
-
-    spec: SockSpec
-    size: PrintSize
-    members: tuple[Member, ...]
-
-
-@dataclass(frozen=True)
 class MadePack:
     """A finished pack."""
 
-    member: Member
+    person: Person
     pdf: bytes
     row: OverviewRow
     """For the overview; its page is not known yet."""
@@ -62,33 +66,70 @@ class MadePack:
     """Sentences for the teacher."""
 
 
-def groups_of(members: Iterable[Member]) -> tuple[Group, ...]:
-    """The members in groups, each where its first one stands."""
-    found: dict[tuple[str, PrintSize], list[Member]] = {}
-    for member in members:
-        # A spec holds mappings and has no hash; the file that it would be written to tells as much.
-        found.setdefault((write_pattern(member.sock.sock), member.size), []).append(member)
-    return tuple(Group(same[0].sock.sock, same[0].size, tuple(same)) for same in found.values())
+def member_of(person: Person, pattern: SizeFile) -> Member:
+    """The person with the sock that the row asks for.
 
-
-def make_group(
-    group: Group, *, paper: Paper, alphabet: str, shelf: Shelf | None = None
-) -> Iterator[MadePack]:
-    """The packs of a group, one after the other.  A shelf that is handed from group to group saves
-    work and changes nothing.
-
-    Raises PatternError or NotKnittableError for a sock that cannot be made, DoesNotFitError for
-    too small a paper; then there is no pack of the group.
+    Raises PatternError with every problem, each with the row's line.
     """
-    first, second = knit_pair(group.spec)
-    pack = SockPack(first, second, paper, group.size, shelf=shelf or Shelf())
-    for member in group.members:
+    size = PrintSize(person.print_size or PrintSize.STANDARD.value)
+    return Member(sock_for(person, pattern), size)
+
+
+def groups_of(members: Iterable[Member]) -> tuple[tuple[Person, ...], ...]:
+    """The people in groups, each where its first one stands.
+
+    Members are looked at one by one and not kept: a planned sock is ten times the size of its row.
+    """
+    found: dict[bytes, list[Person]] = {}
+    for member in members:
+        found.setdefault(member.key, []).append(member.sock.person)
+    return tuple(map(tuple, found.values()))
+
+
+class PackMaker:
+    """Makes packs of a class.  It keeps the sock of the last one, and parts that other socks share:
+    that saves work and changes nothing."""
+
+    def __init__(self, *, paper: Paper, alphabet: str) -> None:
+        self._paper = paper
+        self._alphabet = alphabet
+        self._shelf = Shelf()
+        self._key = b""
+        self._laid: SockPack | Exception | None = None
+        """The last sock, or why it could not be made."""
+
+    def make(self, member: Member) -> MadePack:
+        """The member's pack.
+
+        Raises PatternError or NotKnittableError for a sock that cannot be made, DoesNotFitError for
+        too small a paper.
+        """
+        pack = self._sock_pack(member)
         document = make_pack(pack, _personal(member))
-        warnings = dict.fromkeys((*member.sock.fitted.warnings, *first.plan.warnings))
+        warnings = dict.fromkeys((*member.sock.fitted.warnings, *pack.knit.plan.warnings))
         if not pack.card_sheets:
             warnings[_NO_CARD] = None
-        written = write_pdf(document, alphabet=alphabet)
-        yield MadePack(member, written, _row(member, pack), tuple(warnings))
+        written = write_pdf(document, alphabet=self._alphabet)
+        return MadePack(member.sock.person, written, _row(member, pack), tuple(warnings))
+
+    def _sock_pack(self, member: Member) -> SockPack:
+        """The last sock if it is the member's as well, laid out anew if not."""
+        if self._laid is None or member.key != self._key:
+            self._key = member.key
+            self._laid = None  # two socks at once would be twice the memory
+            self._laid = self._lay_out(member)
+        if isinstance(self._laid, Exception):
+            raise self._laid
+        return self._laid
+
+    def _lay_out(self, member: Member) -> SockPack | Exception:
+        try:
+            first, second = knit_pair(member.sock.sock)
+            pack = SockPack(first, second, self._paper, member.size, shelf=self._shelf)
+            _ = pack.pages  # now, so that one that does not fit is tried once
+        except (PatternError, NotKnittableError, DoesNotFitError) as error:
+            return error
+        return pack
 
 
 _NO_CARD: Final = "The heel turn is too wide for a card on this paper: the pack has none"

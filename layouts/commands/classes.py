@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import closing
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -13,7 +14,8 @@ import click
 from charts.pattern_words import listed
 from charts.problems import PatternError, Problem
 from charts.verify import NotKnittableError
-from layouts.commands.options import file_argument, file_stem, paper_option
+from layouts.commands.cores import MOST_CORES, cores_worth, spread
+from layouts.commands.options import WholeNumber, file_argument, file_stem, paper_option
 from layouts.commands.pattern import read_text, refuse_unprintable, unprintable
 from layouts.commands.progress import progress_bar
 from layouts.commands.refusal import ExitCode, Refusal, pattern_problems, wrong_usage
@@ -32,7 +34,7 @@ if TYPE_CHECKING:
     from charts.roster import Person, Roster
     from charts.sizes import SizeFile
     from layouts.class_overview import OverviewRow
-    from layouts.class_packs import Group, MadePack, Member
+    from layouts.class_packs import MadePack, Member, PackMaker
     from layouts.paper import Paper
 
 ALL_PACKS: Final = "all-packs.pdf"
@@ -49,8 +51,18 @@ OVERVIEW: Final = "overview.pdf"
     help="Where to write.  Default: beside the roster, tuesday.csv -> tuesday-packs.",
 )
 @paper_option("a4, letter, a5, another name,", default="a4")
+@click.option(
+    "--cores",
+    type=WholeNumber(1, MOST_CORES),
+    help="Cores of the machine to make packs on; the packs are the same.  Default: as many as pay.",
+)
 def class_packs(
-    file: str, roster: str, looms: str | None, output: str | None, paper: Paper
+    file: str,
+    roster: str,
+    looms: str | None,
+    output: str | None,
+    paper: Paper,
+    cores: int | None,
 ) -> None:
     """Print a pack for everybody of a class, in PDF.
 
@@ -74,11 +86,10 @@ def class_packs(
     pattern = _open_pattern(name, text)
     roster_name, read = _read_roster(roster, pattern, looms)
     problems = list(read.problems)
-    members = tuple(_members(read.people, pattern, problems))
-    packs = _write_packs(members, _paths(read.people, folder), paper, problems)
+    packs = _write_packs(read.people, pattern, folder, paper, cores, problems)
     _warn(roster_name, packs)
     if packs:
-        told = _write_sheets(packs, folder, paper)
+        told = _write_sheets(packs, folder, pattern, paper)
         click.echo(f"{printable(str(folder))}: {told}")
     if problems:
         problems.sort(key=lambda problem: problem.line or 0)
@@ -133,10 +144,8 @@ def _members(
     people: Sequence[Person], pattern: SizeFile, problems: list[Problem]
 ) -> Iterator[Member]:
     """Everybody whose sock can be planned; the others are problems."""
-    from charts.class_socks import sock_for
     from charts.roster import Column, person_key
-    from layouts.class_packs import Member
-    from layouts.edition import PrintSize
+    from layouts.class_packs import member_of
 
     for person in people:
         texts = {Column.WHO: person.who, Column.NOTES: person.notes}
@@ -146,11 +155,11 @@ def _members(
             )
             if lacking:
                 raise PatternError(tuple(replace(one, line=person.line) for one in lacking))
-            sock = sock_for(person, pattern)
+            member = member_of(person, pattern)
         except PatternError as error:
             problems += error.problems
         else:
-            yield Member(sock, PrintSize(person.print_size or PrintSize.STANDARD.value))
+            yield member
 
 
 # Where it goes
@@ -221,58 +230,105 @@ def _make_folder(folder: Path) -> None:
 # What is written
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class _Written:
     """One pack that is on the disk."""
 
-    member: Member
+    person: Person
     path: Path
     row: OverviewRow
     warnings: tuple[str, ...]
 
 
-def _write_packs(
-    members: Sequence[Member],
-    paths: Mapping[int, Path],
-    paper: Paper,
-    problems: list[Problem],
-) -> list[_Written]:
-    """Everybody's file, written as it is made, sock by sock; told in the order of the roster.
+@dataclass(frozen=True)
+class _Failed:
+    """A pack that cannot be made."""
 
-    A group whose sock or pages cannot be made is a problem for each of its members.
-    """
-    if not members:
-        return []
-    from layouts.block import DoesNotFitError
-    from layouts.class_pack import Shelf
-    from layouts.class_packs import alphabet_of, groups_of, make_group
+    person: Person
+    problems: tuple[Problem, ...]
 
-    alphabet = alphabet_of(text for member in members for text in _texts(member))
-    shelf = Shelf()
-    written: list[_Written] = []
-    with progress_bar("packs", len(members)) as step:
-        for group in groups_of(members):
+
+@dataclass(frozen=True)
+class _Making:
+    """Makes the packs of some people of the roster, in whatever process it is."""
+
+    pattern: SizeFile
+    maker: PackMaker
+
+    def __call__(self, people: Sequence[Person]) -> Iterator[MadePack | _Failed]:
+        from layouts.block import DoesNotFitError
+        from layouts.class_packs import member_of
+
+        for person in people:
             try:
-                for made in make_group(group, paper=paper, alphabet=alphabet, shelf=shelf):
-                    written.append(_write_pack(made, paths[made.member.sock.person.line]))
-                    step()
+                yield self.maker.make(member_of(person, self.pattern))
             except PatternError as error:
-                problems += _for_all(group, error.problems)
+                yield _Failed(person, error.problems)
             except NotKnittableError as error:
-                faults = [Problem(f"cannot be knitted: {line}") for line in str(error).splitlines()]
-                problems += _for_all(group, [*faults, _OUR_FAULT])
+                told = (Problem(f"cannot be knitted: {line}") for line in str(error).splitlines())
+                yield _Failed(person, (*told, _OUR_FAULT))
             except DoesNotFitError as error:
-                problems += _for_all(group, [Problem(f"does not fit on the paper: {error}")])
-    return sorted(written, key=lambda one: one.member.sock.person.line)
+                yield _Failed(person, (Problem(f"does not fit on the paper: {error}"),))
 
 
 _OUR_FAULT: Final = Problem("this is a fault of pegfolio; please report it")
 
 
-def _write_pack(made: MadePack, path: Path) -> _Written:
-    _make_folder(path.parent)
-    write_file(path, made.pdf)
-    return _Written(made.member, path, made.row, made.warnings)
+def _write_packs(
+    people: Sequence[Person],
+    pattern: SizeFile,
+    folder: Path,
+    paper: Paper,
+    cores: int | None,
+    problems: list[Problem],
+) -> list[_Written]:
+    """Everybody's file, written as it is made, sock by sock; told in the order of the roster.
+
+    A sock or a page that cannot be made is a problem of each person whose it is.
+    """
+    from layouts.class_packs import PackMaker, alphabet_of, groups_of
+
+    letters: set[str] = set()
+    groups = groups_of(_noted(_members(people, pattern, problems), letters))
+    count = sum(map(len, groups))
+    if not count:
+        return []
+    tasks = [group[at : at + _AT_ONCE] for group in groups for at in range(0, len(group), _AT_ONCE)]
+    making = _Making(pattern, PackMaker(paper=paper, alphabet=alphabet_of(letters)))
+    paths = _paths(people, folder)
+    written: list[_Written] = []
+    told: dict[str, str] = {}
+    worth = cores_worth(count, least_each=_LEAST_PACKS) if cores is None else cores
+    with (
+        progress_bar("packs", count) as step,
+        closing(spread(tasks, making, cores=worth)) as packs,
+    ):
+        for made in packs:
+            if isinstance(made, _Failed):
+                problems += _placed(made)
+            else:
+                # One string for all who are warned of the same.
+                warnings = tuple(told.setdefault(one, one) for one in made.warnings)
+                path = paths[made.person.line]
+                _make_folder(folder)
+                write_file(path, made.pdf)
+                written.append(_Written(made.person, path, made.row, warnings))
+            step()
+    return sorted(written, key=lambda one: one.person.line)
+
+
+_AT_ONCE: Final = 8
+"""People of a group whose packs are one task: few, so that no core is left without work at the end
+for long.  Whoever takes the next task of the group has the sock still."""
+_LEAST_PACKS: Final = 6
+"""What a process must have to make to be worth its start."""
+
+
+def _noted(members: Iterator[Member], letters: set[str]) -> Iterator[Member]:
+    """The members; every character of their packs goes into the set."""
+    for member in members:
+        letters.update(*_texts(member))
+        yield member
 
 
 def _texts(member: Member) -> Iterator[str]:
@@ -285,30 +341,30 @@ def _texts(member: Member) -> Iterator[str]:
         yield person.loom.name
 
 
-def _for_all(group: Group, problems: Sequence[Problem]) -> Iterator[Problem]:
-    """The problems of a group at the row of each member."""
+def _placed(failed: _Failed) -> Iterator[Problem]:
+    """The problems at the person's row."""
     from charts.roster import person_key
 
-    for member in group.members:
-        person = member.sock.person
-        for problem in problems:
-            key = ": ".join(filter(None, (person_key(person.who, None), problem.key)))
-            yield replace(problem, key=key, line=person.line)
+    who = person_key(failed.person.who, None)
+    for problem in failed.problems:
+        key = ": ".join(filter(None, (who, problem.key)))
+        yield replace(problem, key=key, line=failed.person.line)
 
 
-def _write_sheets(packs: Sequence[_Written], folder: Path, paper: Paper) -> str:
+def _write_sheets(packs: Sequence[_Written], folder: Path, pattern: SizeFile, paper: Paper) -> str:
     """All packs in one file and the overview; tells what there is."""
     from layouts.class_overview import make_overview
+    from layouts.class_packs import member_of
     from layouts.collate import Collation
     from layouts.pdf import write_pdf
 
-    spec = packs[0].member.sock.sock
+    spec = member_of(packs[0].person, pattern).sock.sock
     rows = []
     check_target(folder / OVERVIEW)
     with open_file(folder / ALL_PACKS) as file:
         bound = Collation(file, title=f"{spec.title}: all packs", author=spec.designer)
         for pack in packs:
-            first = bound.append(pack.path.read_bytes(), bookmark=pack.member.sock.person.who)
+            first = bound.append(pack.path.read_bytes(), bookmark=pack.person.who)
             rows.append(replace(pack.row, page=str(first)))
         bound.finish()
     sheet = make_overview(rows, title=spec.title, remarks=_REMARKS, paper=_overview_paper(paper))
@@ -342,7 +398,7 @@ def _warn(roster_name: str, packs: Sequence[_Written]) -> None:
     people: dict[str, list[str]] = {}
     for pack in packs:
         for warning in pack.warnings:
-            people.setdefault(warning, []).append(printable(pack.member.sock.person.who))
+            people.setdefault(warning, []).append(printable(pack.person.who))
     for warning, names in people.items():
         more = [f"{len(names) - _NAMED} more"] if len(names) > _NAMED else []
         whose = listed([*names[: _NAMED if more else len(names)], *more], "and")

@@ -24,7 +24,7 @@ from charts.steps import RepeatStep, RowStep, make_part_steps
 from layouts import class_packs
 from layouts.block import DoesNotFitError
 from layouts.class_pack import Shelf, SockPack, make_pack
-from layouts.class_packs import MadePack, Member, alphabet_of, groups_of, make_group
+from layouts.class_packs import MadePack, Member, PackMaker, alphabet_of, groups_of
 from layouts.pack_numbers import Personal
 from layouts.paper import PAPERS, Paper
 from layouts.pdf import write_pdf
@@ -60,11 +60,13 @@ ALPHABET = alphabet_of(["Footbridge sock", *(f"Student {letter}" for letter in "
 @cache
 def packs() -> tuple[MadePack, ...]:
     """Everybody's, in the order of the roster."""
-    groups = groups_of(map(Member, socks()))
-    made = [
-        one for group in groups for one in make_group(group, paper=PAPERS["a4"], alphabet=ALPHABET)
-    ]
-    return tuple(sorted(made, key=lambda one: one.member.sock.person.line))
+    maker = PackMaker(paper=PAPERS["a4"], alphabet=ALPHABET)
+    return tuple(maker.make(Member(sock)) for sock in socks())
+
+
+def made_alone(sock: PersonSock, paper: str = "a4") -> MadePack:
+    """By a maker that makes nothing else."""
+    return PackMaker(paper=PAPERS[paper], alphabet=ALPHABET).make(Member(sock))
 
 
 @cache
@@ -245,8 +247,7 @@ def test_turn_too_wide_for_a_card_on_the_paper_is_warned_of() -> None:
     person = read_roster("who\nStudent A").people[0]
     sock = sock_for(person, open_sizes(text))
     for paper, has_card in (("a4", True), ("a5", False)):
-        (group,) = groups_of([Member(sock)])
-        (made,) = make_group(group, paper=PAPERS[paper], alphabet=ALPHABET)
+        made = made_alone(sock, paper)
         titles = [entry.title for entry in PdfReader(BytesIO(made.pdf)).outline]
         assert ("Heel turn, card" in titles) == has_card
         assert any("card on this paper" in warning for warning in made.warnings) != has_card
@@ -263,7 +264,7 @@ def test_too_small_a_paper_is_refused() -> None:
 
 def test_people_who_knit_the_same_are_one_group_where_its_first_one_stands() -> None:
     groups = groups_of(map(Member, socks()))
-    assert [[one.sock.person.who[-1] for one in group.members] for group in groups] == [
+    assert [[person.who[-1] for person in group] for group in groups] == [
         ["A", "F"],
         ["B"],
         ["C"],
@@ -285,15 +286,33 @@ def test_a_sock_is_proved_once_for_all_who_knit_it(monkeypatch: pytest.MonkeyPat
         Member(replace(socks()[0], person=replace(socks()[0].person, who=f"Student {n}", line=n)))
         for n in range(2, 32)
     ]
-    (group,) = groups_of(members)
-    assert len(list(make_group(group, paper=PAPERS["a4"], alphabet=ALPHABET))) == 30
+    maker = PackMaker(paper=PAPERS["a4"], alphabet=ALPHABET)
+    assert len({maker.make(member).pdf for member in members}) == 30
     assert len(proved) == 1
 
 
+def test_a_sock_that_cannot_be_made_is_tried_once_and_told_to_all_who_knit_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    tried = []
+
+    def counted(spec: Any) -> Any:
+        tried.append(spec)
+        return knit_pair(spec)
+
+    monkeypatch.setattr(class_packs, "knit_pair", counted)
+    maker = PackMaker(paper=Paper("", 60.0, 90.0), alphabet=ALPHABET)
+    told = []
+    for index in (0, 5, 0):
+        with pytest.raises(DoesNotFitError) as error:
+            maker.make(Member(socks()[index]))
+        told.append(str(error.value))
+    assert len(set(told)) == 1
+    assert len(tried) == 1
+
+
 def test_a_pack_is_the_same_whoever_else_is_in_the_class() -> None:
-    (alone,) = groups_of([Member(socks()[5])])
-    (made,) = make_group(alone, paper=PAPERS["a4"], alphabet=ALPHABET)
-    assert made.pdf == packs()[5].pdf
+    assert made_alone(socks()[5]).pdf == packs()[5].pdf
 
 
 def feet() -> str:
@@ -305,13 +324,11 @@ def feet() -> str:
 def test_what_socks_have_in_common_is_laid_out_once_and_changes_no_pack() -> None:
     pattern = open_sizes((SAMPLES / "three-looms.toml").read_text(encoding="utf-8"))
     people = read_roster(feet()).people
-    groups = groups_of(Member(sock_for(person, pattern)) for person in people)
-    assert len(groups) > 5
-    shelf = Shelf()
-    for group in groups:
-        (alone,) = make_group(group, paper=PAPERS["a4"], alphabet=ALPHABET)
-        (shared,) = make_group(group, paper=PAPERS["a4"], alphabet=ALPHABET, shelf=shelf)
-        assert shared.pdf == alone.pdf
+    found = [sock_for(person, pattern) for person in people]
+    assert len(groups_of(map(Member, found))) > 5
+    maker = PackMaker(paper=PAPERS["a4"], alphabet=ALPHABET)
+    for sock in found:
+        assert maker.make(Member(sock)).pdf == made_alone(sock).pdf
 
 
 def test_shelf_hands_out_what_it_has_and_forgets_what_was_asked_for_longest_ago() -> None:
