@@ -9,6 +9,7 @@ import sys
 import time
 from collections.abc import Iterator
 from functools import partial
+from multiprocessing import active_children
 from pathlib import Path
 
 import pytest
@@ -137,6 +138,13 @@ def is_running(pid: int) -> bool:
     return state not in "ZX"
 
 
+def hears_no_ctrl_c(pid: int) -> bool:
+    """Whether the process ignores SIGINT, or holds it back: a bit of proc(5)'s masks."""
+    lines = Path(f"/proc/{pid}/status").read_text(encoding="ascii").splitlines()
+    masks = [int(line.split()[1], 16) for line in lines if line.startswith(("SigBlk", "SigIgn"))]
+    return any(mask & 1 << signal.SIGINT - 1 for mask in masks)
+
+
 def ended_within(pids: list[int], seconds: float) -> bool:
     until = time.monotonic() + seconds
     while time.monotonic() < until:
@@ -160,6 +168,7 @@ def test_ctrl_c_ends_every_process_and_leaves_whole_files(folder: Path, everyone
     process = large_class(folder)
     others = children_of(process)
     assert len(others) == 2
+    assert all(map(hears_no_ctrl_c, others))
     if everyone:
         os.killpg(process.pid, signal.SIGINT)
     else:
@@ -274,7 +283,9 @@ def test_processes_wait_for_a_slow_reader(tmp_path: Path, monkeypatch: pytest.Mo
         time.sleep(0.1)
         # One in each pipe, and one that waits behind it.
         assert told.stat().st_size <= taken + 4
+    assert len(active_children()) == 2
     pieces.close()
+    assert active_children() == []
 
 
 @copying
