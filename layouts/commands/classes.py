@@ -86,10 +86,11 @@ def class_packs(
     pattern = _open_pattern(name, text)
     roster_name, read = _read_roster(roster, pattern, looms)
     problems = list(read.problems)
-    packs = _write_packs(read.people, pattern, folder, paper, cores, problems)
+    letters: set[str] = set()
+    packs = _write_packs(read.people, pattern, folder, paper, cores, problems, letters)
     _warn(roster_name, packs)
     if packs:
-        told = _write_sheets(packs, folder, pattern, paper)
+        told = _write_sheets(packs, folder, pattern, paper, letters)
         click.echo(f"{printable(str(folder))}: {told}")
     if problems:
         problems.sort(key=lambda problem: problem.line or 0)
@@ -281,14 +282,15 @@ def _write_packs(
     paper: Paper,
     cores: int | None,
     problems: list[Problem],
+    letters: set[str],
 ) -> list[_Written]:
     """Everybody's file, written as it is made, sock by sock; told in the order of the roster.
 
+    Every character that is printed for anybody goes into `letters`.
     A sock or a page that cannot be made is a problem of each person whose it is.
     """
     from layouts.class_packs import PackMaker, alphabet_of, groups_of
 
-    letters: set[str] = set()
     groups = groups_of(_noted(_members(people, pattern, problems), letters))
     count = sum(map(len, groups))
     if not count:
@@ -351,12 +353,14 @@ def _placed(failed: _Failed) -> Iterator[Problem]:
         yield replace(problem, key=key, line=failed.person.line)
 
 
-def _write_sheets(packs: Sequence[_Written], folder: Path, pattern: SizeFile, paper: Paper) -> str:
+def _write_sheets(
+    packs: Sequence[_Written], folder: Path, pattern: SizeFile, paper: Paper, letters: set[str]
+) -> str:
     """All packs in one file and the overview; tells what there is."""
+    from layouts.bound_parts import write_in_parts
     from layouts.class_overview import make_overview
-    from layouts.class_packs import member_of
+    from layouts.class_packs import alphabet_of, member_of
     from layouts.collate import Collation
-    from layouts.pdf import write_pdf
 
     spec = member_of(packs[0].person, pattern).sock.sock
     rows = []
@@ -368,7 +372,8 @@ def _write_sheets(packs: Sequence[_Written], folder: Path, pattern: SizeFile, pa
             rows.append(replace(pack.row, page=str(first)))
         bound.finish()
     sheet = make_overview(rows, title=spec.title, remarks=_REMARKS, paper=_overview_paper(paper))
-    write_file(folder / OVERVIEW, write_pdf(sheet))
+    with open_file(folder / OVERVIEW) as file:
+        write_in_parts(sheet, file, alphabet=alphabet_of(letters))
     count = "1 pack" if len(packs) == 1 else f"{len(packs)} packs"
     return f"{count} written; {ALL_PACKS} ({bound.page_count} pages), {OVERVIEW}"
 

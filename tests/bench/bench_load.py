@@ -33,6 +33,8 @@ class Load:
     """One run."""
 
     wall_s: float
+    busy_s: float
+    """Of processors: other work on the machine makes it longer by little."""
     largest_mb: float
     """Resident set of its largest process at the most, in units of 10^6 bytes."""
     together_mb: float
@@ -55,7 +57,7 @@ def measured(arguments: Sequence[str], folder: Path) -> Load:
     finally:
         ended.set()
         watcher.join()
-    return Load(run.wall_s, run.peak_mb, most[0])
+    return Load(run.wall_s, run.busy_s, run.peak_mb, most[0])
 
 
 def _proportional_mb(word: str) -> float:
@@ -86,9 +88,9 @@ def class_lines(people: int, folder: Path) -> list[str]:
         command = (*PEGFOLIO, "class", str(SAMPLES / "three-looms.toml"), str(roster), *cores)
         load = measured((*command, "--output", str(output)), folder)
         written = sum(path.stat().st_size for path in output.iterdir()) / 1e6
-        on = "1" if cores else "all"
         lines.append(
-            f"| class of {people:,} | {on} | {written:.0f} MB | {load.wall_s:.1f} s "
+            f"| class of {people:,} | {'1' if cores else 'all'} | {written:.0f} MB "
+            f"| {load.wall_s:.1f} s | {load.busy_s:.1f} s "
             f"| {load.largest_mb:.0f} MB | {load.together_mb:.0f} MB |"
         )
     alone, several = outputs
@@ -134,7 +136,7 @@ def sizes_lines(sizes: int, folder: Path) -> list[str]:
         load = measured(command, folder)
         lines.append(
             f"| `{' '.join(words)}`, {sizes} sizes | {target.stat().st_size / 1e6:.2f} MB "
-            f"| {load.wall_s:.1f} s | {load.largest_mb:.0f} MB |"
+            f"| {load.wall_s:.1f} s | {load.busy_s:.1f} s | {load.largest_mb:.0f} MB |"
         )
     return lines
 
@@ -143,8 +145,8 @@ def main() -> None:
     people = tuple(map(int, sys.argv[1:])) or PEOPLE
     usable = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
     print(f"Python {platform.python_version()}, {usable} cores\n")
-    print("| class | cores | written | time | largest process | all together |")
-    print("|---|---:|---:|---:|---:|---:|")
+    print("| class | cores | written | time | of processors | largest process | all together |")
+    print("|---|---:|---:|---:|---:|---:|---:|")
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         run_process(
@@ -152,7 +154,7 @@ def main() -> None:
         )
         for count in people:
             print("\n".join(class_lines(count, folder)), flush=True)
-        print("\n| sizes | written | time | memory |\n|---|---:|---:|---:|")
+        print("\n| sizes | written | time | of processors | memory |\n|---|---:|---:|---:|---:|")
         for sizes in SIZES:
             print("\n".join(sizes_lines(sizes, folder)), flush=True)
 

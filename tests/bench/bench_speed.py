@@ -46,7 +46,8 @@ start = time.perf_counter()
 process = os.posix_spawn(sys.executable, [sys.executable, *sys.argv[1:]], os.environ)
 _, status, usage = os.wait4(process, 0)
 wall_s = time.perf_counter() - start
-print(wall_s, usage.ru_maxrss, os.waitstatus_to_exitcode(status), file=sys.stderr)
+busy_s = usage.ru_utime + usage.ru_stime
+print(wall_s, busy_s, usage.ru_maxrss, os.waitstatus_to_exitcode(status), file=sys.stderr)
 """
 """A process counts the memory of the one that started it as its own, so a small one starts it."""
 
@@ -58,6 +59,8 @@ class Run:
     wall_s: float
     peak_mb: float
     """Largest resident set, in units of 10^6 bytes."""
+    busy_s: float
+    """Of processors, its own and those of the processes that it waited for."""
 
 
 def run_process(arguments: Sequence[str], folder: Path) -> Run:
@@ -81,12 +84,12 @@ def run_process(arguments: Sequence[str], folder: Path) -> Run:
         text=True,
         check=True,
     ).stderr
-    wall_s, peak, code = told.splitlines()[-1].split()
+    wall_s, busy_s, peak, code = told.splitlines()[-1].split()
     if code != "0":
         raise SystemExit(f"{' '.join(arguments)} ended with {code}:\n{told}")
     # Kibibytes on Linux, bytes on macOS: getrusage(2) of each.
     unit = 1 if sys.platform == "darwin" else 1024
-    return Run(float(wall_s), int(peak) * unit / 1e6)
+    return Run(float(wall_s), int(peak) * unit / 1e6, float(busy_s))
 
 
 def time_call(call: Callable[[], object], rounds: int) -> list[float]:

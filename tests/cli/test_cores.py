@@ -82,6 +82,23 @@ def test_what_a_process_finds_wrong_is_told_at_each_row(folder: Path) -> None:
     assert made_on(2, folder, "--paper", "60 x 90 mm") == alone
 
 
+ANEW = """
+from layouts.commands import cores
+cores._copies = lambda: False
+from layouts.cli import main
+main()
+"""
+"""The program where processes cannot copy themselves."""
+
+
+def test_packs_are_the_same_where_processes_start_anew(folder: Path) -> None:
+    alone = made_on(1, folder)
+    named = ("class", "harbour.toml", "tuesday.csv", "--output", "anew", "--cores", "2")
+    run = [sys.executable, "-c", ANEW, *named]
+    subprocess.run(run, cwd=folder, env=environment(), check=True, capture_output=True)
+    assert {path.name: path.read_bytes() for path in (folder / "anew").iterdir()} == alone[3]
+
+
 @pytest.mark.parametrize(
     ("words", "told"),
     [
