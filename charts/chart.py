@@ -106,6 +106,13 @@ class ChartFold:
         once = count == self.like_last - self.like_first + 1
         return f"{rows}: as {like}" if once else f"{rows}: repeat {like}"
 
+    @property
+    def told(self) -> str:
+        """The same with how many times a group of rows is repeated."""
+        height = self.like_last - self.like_first + 1
+        times = (self.last - self.first + 1) // height
+        return f"{self.text}, {times} times more" if height > 1 and times > 1 else self.text
+
 
 Line = ChartRow | ChartStrip | ChartFold
 

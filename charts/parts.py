@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from charts.rows import Event, Section
 from charts.verify import Knit
@@ -50,6 +50,15 @@ _TITLES = {
     Part.TOE: "Toe",
     Part.CLOSING: "Closing the toe",
 }
+
+
+MIRRORED_PARTS: Final = (Part.LEG, Part.FOOT)
+"""Where a second sock with mirrored cables differs."""
+
+
+def second_sock_title(part: Part) -> str:
+    """What heads the pages of a second sock that differs."""
+    return f"Second sock: {part.title.lower()}"
 
 
 class Happening(NamedTuple):

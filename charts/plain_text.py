@@ -8,7 +8,6 @@ from __future__ import annotations
 import re
 import textwrap
 from collections.abc import Callable, Sequence
-from itertools import groupby
 
 from charts.changes import SockCorrections
 from charts.chart import Chart, ChartFold, ChartRow, ChartStrip, Column, Line
@@ -160,14 +159,17 @@ def changes_text(title: str, socks: Sequence[SockCorrections]) -> str:
         lines += ["", *wrapped("", f"{name}{sock.loom_text}")]
         if sock.another_ring:
             lines += wrapped("  ", sock.another_ring)
-        for part, corrections in groupby(sock.corrections, key=lambda one: one.part):
-            lines += ["", part.title, "-" * len(part.title)]
-            for one in corrections:
+        for part in sock.parts:
+            lines += ["", part.heading, "-" * len(part.heading)]
+            for one in part.lines:
+                page = f"page {one.page}, " if one.page else ""
                 lines += [
-                    *wrapped(BOX, one.place),
-                    *wrapped(" " * len(BOX) + "was  ", one.old),
-                    *wrapped(" " * len(BOX) + "now  ", one.new),
+                    *wrapped(BOX, f"{page}{one.where}"),
+                    *wrapped(" " * len(BOX) + "is printed   ", one.printed),
+                    *wrapped(" " * len(BOX) + "should read  ", one.should_read),
                 ]
+        for remark in sock.remarks:
+            lines += ["", *wrapped("", remark)]
     return "\n".join(lines) + "\n"
 
 

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
-from charts.parts import Part, parts_of
+from charts.parts import MIRRORED_PARTS, Part, parts_of
 from charts.pattern_words import listed
 from charts.plan import Plan
 from charts.proof import Proof
@@ -47,9 +47,6 @@ from layouts.techniques import Technique, techniques_of
 
 FOLDED_UP_TO_MM: Final = 160.0
 """Pages up to this width are folded sheets; wider ones are single leaves."""
-
-MIRRORED_PARTS: Final = (Part.LEG, Part.FOOT)
-"""Where a second sock with mirrored cables differs."""
 
 
 def make_booklet(

@@ -19,6 +19,7 @@ from typing import Final
 
 from charts.parts import Part
 from charts.rows import Row
+from charts.step_lines import starting_words
 from charts.steps import PartSteps, RepeatStep, RowStep, make_part_steps
 from charts.stitches import KNIT_LETTERS
 from charts.verify import Knit
@@ -49,7 +50,7 @@ from layouts.step_columns import (
     dealt,
     in_columns,
 )
-from layouts.steps_block import starting_words, step_ladder
+from layouts.steps_block import step_ladder
 from layouts.style import CARD, PageStyle, in_inks
 from layouts.text import Run, bold, set_line
 from layouts.text import width_mm as text_width

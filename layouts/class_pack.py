@@ -14,13 +14,13 @@ from typing import Any, Final, NamedTuple, TypeVar
 
 from charts.gauge_of import gauge_of
 from charts.hands import edition_words
-from charts.parts import Part, parts_of
+from charts.parts import MIRRORED_PARTS, Part, parts_of
 from charts.plan import Plan
 from charts.verify import Knit
 from charts.yarn_figures import YarnFigures, yarn_figures
 from layouts.block import DoesNotFitError
 from layouts.blocks import Piece, heading, paragraph, running_text, space, stacked
-from layouts.booklet import MIRRORED_PARTS, second_sock_words
+from layouts.booklet import second_sock_words
 from layouts.card import make_card
 from layouts.cautions import caution_rows
 from layouts.edition import Edition, PrintSize

@@ -300,9 +300,7 @@ class GridGeometry:
         """The rows that are not drawn, and what they are worked like."""
         if isinstance(fold, SharedFold):
             return fold.text
-        height = fold.like_last - fold.like_first + 1
-        times = (fold.last - fold.first + 1) // height
-        return f"{fold.text}, {times} times more" if height > 1 and times > 1 else fold.text
+        return fold.told
 
     def _bare_fold_span(self, fold: ChartFold) -> Span:
         return Span(

@@ -12,7 +12,7 @@ from itertools import zip_longest
 from typing import Final, NamedTuple
 
 from charts.loom import PegNumber
-from charts.parts import Part, part_record
+from charts.parts import Part, part_record, second_sock_title
 from charts.rows import Graft
 from charts.steps import Checkpoint, MoveStep, PartSteps, RepeatStep, RowStep, make_part_steps
 from charts.verify import Knit
@@ -93,7 +93,7 @@ class PartPages:
 
     @property
     def title(self) -> str:
-        return f"Second sock: {self.part.title.lower()}" if self.again else self.part.title
+        return second_sock_title(self.part) if self.again else self.part.title
 
     @property
     def under(self) -> Block | None:

@@ -12,14 +12,13 @@ from dataclasses import replace
 from functools import cached_property, partial
 from typing import Final
 
-from charts.parts import Part, parts_of
+from charts.parts import MIRRORED_PARTS, Part, parts_of
 from charts.proof import Proof
 from charts.sizes import SizedPattern
 from charts.told_twice import prove_told
 from layouts.block import Block
 from layouts.booklet import (
     FOLDED_UP_TO_MM,
-    MIRRORED_PARTS,
     booklet_frame,
     make_booklet,
     told_socks,

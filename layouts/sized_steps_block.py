@@ -15,6 +15,7 @@ from charts.parts import Part
 from charts.rows import Section
 from charts.sized_steps import SizedNote, SizedPartSteps, SizedStep
 from charts.sized_words import SizedText, merge_texts
+from charts.step_lines import COUNT, END, NOW, START, worked_already
 from charts.steps import (
     Checkpoint,
     MoveStep,
@@ -38,7 +39,6 @@ from layouts.steps_block import (
     boxes_path,
     column_gap_mm,
     count_words,
-    worked_already,
 )
 from layouts.style import PageStyle
 from layouts.text import NO_BREAK_SPACE, Run, Style, bold, break_lines, set_line, set_lines
@@ -55,10 +55,10 @@ def sized_ladder(
     rungs = [
         Rung(piece)
         for note in part_steps.starts
-        for piece in ladder.note("Before you start", note, with_next=True)
+        for piece in ladder.note(START, note, with_next=True)
     ]
     if part_steps.part is Part.CUFF:
-        rungs = [Rung(ladder.flag("Before you start", [Run("The loom is empty.")]))]
+        rungs = [Rung(ladder.flag(START, [Run("The loom is empty.")]))]
     only, begun = "", False
     again: Block | None = None
     arrows = _Arrows(part_steps, sizes)
@@ -77,7 +77,7 @@ def sized_ladder(
         rungs.append(Rung(replace(ladder.step(step, arrows.of(step)), again=again), _own(step)))
     notes = [
         piece
-        for name, told in (("At the end", part_steps.ends), ("To count", part_steps.counting))
+        for name, told in ((END, part_steps.ends), (COUNT, part_steps.counting))
         for note in told
         for piece in ladder.note(name, note)
     ]
@@ -204,7 +204,7 @@ class _Ladder:
         own = _own(step)
         match own:
             case Checkpoint():
-                return self.flag("Now", sentence_runs(step.text), with_next=False)
+                return self.flag(NOW, sentence_runs(step.text), with_next=False)
             case MoveStep() | ThreadStep():
                 return self._move(step)
             case RowStep() | RepeatStep():

@@ -13,6 +13,18 @@ from typing import Final
 
 from charts.parts import Part
 from charts.rows import Section
+from charts.step_lines import (
+    COUNT,
+    END,
+    LEFTWARD,
+    NOW,
+    RIGHTWARD,
+    START,
+    as_sentence,
+    like_row,
+    starting_words,
+    worked_already,
+)
 from charts.steps import Checkpoint, MoveStep, PartSteps, RepeatStep, RowStep, Step, ThreadStep
 from layouts.block import Block
 from layouts.blocks import AFTER_HEAD_MM, Piece
@@ -38,7 +50,7 @@ _STEP_PT: Final = 11.0
 """Size of the steps there."""
 _BLOCK_GAP_MM: Final = 1.8
 """Between two blocks of boxes."""
-_ARROWS: Final = {True: "→", False: "←"}
+_ARROWS: Final = {True: RIGHTWARD, False: LEFTWARD}
 _WAYS: Final = {True: "to the right", False: "to the left"}
 BOXES_HEARD: Final = "A box to tick for each row."
 
@@ -125,7 +137,7 @@ def step_ladder(part_steps: PartSteps, *, width_mm: float, style: PageStyle) -> 
     """Every line of the ladder with its step."""
     columns = step_columns(part_steps, width_mm=width_mm, style=style)
     opening = starting_words(part_steps)
-    rungs = [Rung(_checkpoint("Before you start", opening, columns, style, with_next=True))]
+    rungs = [Rung(_checkpoint(START, opening, columns, style, with_next=True))]
     headed = False
     told: dict[tuple[Section, int], RowStep] = {}
     worked = worked_already(part_steps)
@@ -146,34 +158,10 @@ def step_ladder(part_steps: PartSteps, *, width_mm: float, style: PageStyle) -> 
     if part_steps.part is not Part.CLOSING:
         # What ends the part is never alone on a page.
         rungs[-1] = replace(rungs[-1], piece=replace(rungs[-1].piece, with_next=True))
-    closing = _sentence(part_steps.ends.text)
-    rungs.append(Rung(_checkpoint("At the end", closing, columns, style, with_next=True)))
-    rungs.append(Rung(_checkpoint("To count", part_steps.counting, columns, style)))
+    closing = as_sentence(part_steps.ends.text)
+    rungs.append(Rung(_checkpoint(END, closing, columns, style, with_next=True)))
+    rungs.append(Rung(_checkpoint(COUNT, part_steps.counting, columns, style)))
     return rungs
-
-
-def starting_words(part_steps: PartSteps) -> str:
-    """What the knitter must find before the first step; the cuff begins on an empty loom."""
-    if part_steps.part is Part.CUFF:
-        return "The loom is empty."
-    return _sentence(part_steps.starts.text)
-
-
-def worked_already(part_steps: PartSteps) -> str:
-    """Which peg the turn does not begin on, because the partial row has knitted it."""
-    peg = part_steps.starts.state.yarn_peg
-    if part_steps.part is not Part.TURN or peg is None:
-        return ""
-    return f"Peg {peg} was knitted in the partial row: row 1 starts beside it."
-
-
-def step_words(step: Step) -> str:
-    """The words of a step as printed."""
-    match step:
-        case Checkpoint():
-            return _sentence(step.text)
-        case _:
-            return step.text
 
 
 def _pieces(
@@ -183,12 +171,11 @@ def _pieces(
         case RowStep():
             return _row_pieces(step, step, columns, style)
         case RepeatStep():
-            like = told.get((step.section, step.like_first)) if step.first == step.last else None
-            return _row_pieces(step, like, columns, style)
+            return _row_pieces(step, like_row(step, told), columns, style)
         case MoveStep() | ThreadStep():
             return [_move_piece(step, columns, style)]
         case Checkpoint():
-            return [_checkpoint("Now", _sentence(step.text), columns, style)]
+            return [_checkpoint(NOW, as_sentence(step.text), columns, style)]
 
 
 def _row_pieces(
@@ -440,9 +427,3 @@ def _has_arrow(step: RowStep | RepeatStep) -> bool:
 
 def _label(step: RowStep | RepeatStep) -> str:
     return step.label.replace(" ", NO_BREAK_SPACE)
-
-
-def _sentence(text: str) -> str:
-    """With a capital and a full stop."""
-    stop = "" if text.endswith(".") else "."
-    return text[:1].upper() + text[1:] + stop

@@ -24,7 +24,7 @@ from layouts.output import STDOUT, check_target, printable
 from layouts.paper import PAPERS, Paper
 
 _SUFFIXES = (".pdf", ".txt")
-_PAPER = "a6"
+_PAPER = "a5"
 """Of a .pdf, where no other is asked for."""
 
 
@@ -33,13 +33,13 @@ _PAPER = "a6"
 @click.argument("new", metavar="NEW")
 @size_option
 @output_option("standard output; a file ends in .pdf or .txt")
-@pdf_paper_option("a6, index-4x6, another name,", default=_PAPER)
+@pdf_paper_option("a5, half-letter, another name,", default=_PAPER)
 def changes(old: str, new: str, size: str | None, output: str | None, paper: Paper | None) -> None:
-    """Tell what to correct in an older print, row by row.
+    """Tell what to correct in an older print, line by line.
 
     OLD and NEW are two pattern files.  Both are knitted on the virtual loom and compared; where
-    the socks are equal there is nothing to correct, however the files differ.  A .pdf is a card to
-    hand out.
+    the socks are equal there is nothing to correct, however the files differ.  Pages are those of
+    the booklet that OLD gives on A5 without further options.  A .pdf is a slip to hand out.
 
     \b
     Example:
@@ -94,11 +94,12 @@ def _compared(
     for name in [name for name in (*old, *new) if name not in shared]:
         which = before.name if name in old else after.name
         click.echo(f"{which}: size {printable(name)} is in one of the patterns only", err=True)
+    from layouts.change_pages import with_pages
+
     socks: list[SockCorrections] = []
     for name in shared if size is None else [size]:
-        socks += compare_pairs(
-            (old[name].knit, old[name].second),
-            (new[name].knit, new[name].second),
-            name=f"Size {name}" if name else "",
-        )
+        pairs = ((old[name].knit, old[name].second), (new[name].knit, new[name].second))
+        found = compare_pairs(*pairs, name=f"Size {name}" if name else "")
+        if found is not None:
+            socks.append(found if found.another_ring else with_pages(found, *pairs))
     return new[shared[0]].knit.plan.spec.title, tuple(socks)

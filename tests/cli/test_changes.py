@@ -10,7 +10,7 @@ import pytest
 
 from cli.running import PATTERN, run
 
-OLD, NEW, SLIP = "old.toml", "new.toml", "slip.pdf"
+OLD, NEW, SLIP, BOOKLET = "old.toml", "new.toml", "slip.pdf", "old.pdf"
 
 
 @pytest.fixture
@@ -26,25 +26,40 @@ def test_corrections_stand_on_the_terminal_with_both_prints(two: Path) -> None:
     del two
     ended = run("changes", OLD, NEW)
     assert (ended.exit_code, ended.stderr) == (0, "")
-    assert "was  cross right with left 1 over right 1" in ended.stdout
-    assert "now  cross left with right 1 over left 1" in ended.stdout
-    longer = re.findall(r"^\[ \] (Rows? 1[1-3].*)$", ended.stdout, re.M)
-    # The second sock differs in the rows that hold a cross.
-    assert longer == ["Rows 11, 13", "Row 12", "Rows 11, 13"]
+    assert "is printed   33–34 cross right with left 1 over right 1" in ended.stdout
+    assert "should read  33–34 cross left with right 1 over left 1" in ended.stdout
+    foot = ended.stdout.partition("Gusset and foot – first sock")[2].partition("Second sock")[0]
+    assert "    should read  Rows 4–13 repeat rows 2–3, 5 times more." in foot
+    assert re.search(r"Foot\n    is printed   10 boxes\n    should read  13 boxes", ended.stdout)
 
 
-def test_card_says_what_the_terminal_says(two: Path) -> None:
+def test_whatever_is_printed_stands_on_the_page_that_is_named(two: Path) -> None:
+    told = re.sub(r"\n {17}", " ", run("changes", OLD, NEW).stdout)
+    assert run("booklet", OLD, "--output", BOOKLET).exit_code == 0
+    with pdfplumber.open(two / BOOKLET) as pdf:
+        pages = [re.sub(r"\s+", "", page.extract_text()) for page in pdf.pages]
+    lines = re.findall(r"^\[ \] page (\d+), (.*)\n    is printed   (.*)$", told, re.M)
+    assert len(lines) == told.count("[ ]") > 20
+    looked = 0
+    for page, where, words in lines:
+        text = pages[int(page) - 1]
+        if not where.startswith("Chart") and ", boxes" not in where and "boxes" not in words:
+            assert re.sub(r"\s+", "", words) in text, (page, where, words)
+            assert re.sub(r"\s+", "", where) in text
+            looked += 1
+    assert looked >= 10
+
+
+def test_slip_says_what_the_terminal_says(two: Path) -> None:
     told = run("changes", OLD, NEW).stdout
-    ended = run("changes", OLD, NEW, "--output", SLIP)
-    assert ended.exit_code == 0
-    with pdfplumber.open(two / SLIP) as pdf:
-        assert [(round(page.width), round(page.height)) for page in pdf.pages[:1]] == [(298, 420)]
-        card = " ".join(page.extract_text() for page in pdf.pages)
-    flat = re.sub(r"\s+", " ", card)
-    places = re.findall(r"^\[ \] (.*)$", told, re.M)
-    assert places
-    for place in places:
-        assert flat.count(place) >= places.count(place), place
+    for paper, size in ((), (420, 595)), (("--paper", "a6"), (298, 420)):
+        ended = run("changes", OLD, NEW, "--output", SLIP, *paper)
+        assert ended.exit_code == 0
+        with pdfplumber.open(two / SLIP) as pdf:
+            assert [(round(page.width), round(page.height)) for page in pdf.pages[:1]] == [size]
+            words = [word["text"].lower() for page in pdf.pages for word in page.extract_words()]
+        for word in set(re.findall(r"[A-Za-z0-9–]{2,}", told.lower())):
+            assert any(word in one for one in words), word
 
 
 def test_equal_socks_leave_no_card(two: Path) -> None:

@@ -20,6 +20,7 @@ from charts.plan import make_plan, second_sock
 from charts.rows import Row
 from charts.sock import make_rows
 from charts.spec import Cuff, Foot, Gauge, Leftover, Leg, SockSpec
+from charts.step_lines import starting_words, step_words
 from charts.steps import Checkpoint, RepeatStep, RowStep, make_steps
 from charts.verify import Knit, verify
 from layouts.block import DoesNotFitError
@@ -30,7 +31,7 @@ from layouts.gather import terms_of
 from layouts.paper import PAPERS, read_paper
 from layouts.pdf import write_pdf
 from layouts.scene import GREY_60, MEANING_INKS, TINT_15, WHITE, Document, Role
-from layouts.steps_block import starting_words, step_ladder, step_words
+from layouts.steps_block import step_ladder
 from layouts.style import BOOKLET
 from tests.layouts.placed_items import (
     anchors_of,

@@ -8,6 +8,7 @@ import pytest
 
 from charts.parts import Part
 from charts.rows import Section
+from charts.step_lines import starting_words, step_words
 from charts.steps import Checkpoint, RepeatStep, RowStep, make_part_steps, make_steps
 from charts.verify import Knit
 from layouts.blocks import stacked
@@ -17,10 +18,8 @@ from layouts.steps_block import (
     boxes_in_block,
     folded_boxes,
     held_together,
-    starting_words,
     step_ladder,
     step_pieces,
-    step_words,
 )
 from layouts.style import BOOKLET, CARD
 from tests.layouts.placed_items import paths_of, squares_in, squeezed_words, texts_of, words_of
