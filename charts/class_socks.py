@@ -1,16 +1,18 @@
 """Who of a class knits which sock: the pattern, changed by what a row of the roster tells.
 
 A row is laid over the pattern as a size is, and what comes of it is mirrored for the other hand.
-Its foot takes the place of the pattern's wearer, and the rows of the foot follow from it.  On
+Its measures take the place of those of the size's wearer, or of the pattern's; what it does not
+measure is kept, and the rows of the foot follow.  Without a size a pattern's wearer is somebody
+else's foot, of which only the height of the leg is kept: a choice of the design.  On
 another ring than the pattern's the numbers that were given for that ring alone are left to the
 rules, and with pegs farther apart or nearer so are the gauge and the rows.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from charts.adviser import SAME_SPACING
 from charts.feet import Foot
@@ -30,11 +32,22 @@ from charts.spec import EaseWanted, SockSpec, WearerFacts
 from charts.verify import Knit
 
 
+class KeptLength(NamedTuple):
+    """A length that the row does not tell, and the pattern does."""
+
+    name: str
+    """ "leg height"."""
+    text: str
+    """As the pattern has it."""
+
+
 @dataclass(frozen=True)
 class PersonSock:
     """The sock of one person, planned and not yet knitted."""
 
     person: Person
+    kept: tuple[KeptLength, ...]
+    """Of the wearer that the row was laid over."""
     fitted: FittedSpec
     """With the person's foot, if it was told."""
 
@@ -56,7 +69,7 @@ def sock_for(person: Person, pattern: SizeFile) -> PersonSock:
             raise PatternError((_no_gauge(fitted.spec),))
     except PatternError as error:
         raise PatternError(tuple(_placed(error.problems, person))) from None
-    return PersonSock(person, fitted)
+    return PersonSock(person, tuple(_kept_lengths(person, pattern)), fitted)
 
 
 def knit_pair(sock: SockSpec) -> tuple[Knit, Knit]:
@@ -84,8 +97,12 @@ def _spec(person: Person, pattern: SizeFile) -> SockSpec:
         if _is_other_spacing(person.loom, loom.get("spacing")):
             without |= _OF_THE_SPACING
     if person.foot is not None:
-        changes["wearer"] = _wearer_table(person.foot)
-        without |= _OF_THE_FOOT
+        kept = _kept(person, pattern)
+        changes["wearer"] = {**kept, **_wearer_table(person.foot)}
+        if person.foot.leg_height is not None:
+            without |= _OF_THE_LEG
+        if _tells_a_foot(person.foot):
+            without |= _OF_THE_FOOT
     if person.gauge is not None:
         stitches, rows = person.gauge.stitches_per_10cm, person.gauge.rows_per_10cm
         changes["gauge"] = {"stitches": stitches, "rows": rows}
@@ -104,6 +121,48 @@ _OF_THE_SPACING: Final = frozenset(
 """What pegs farther apart or nearer change."""
 _OF_THE_FOOT: Final = frozenset({"foot.rows"})
 """What follows from a foot if it is told."""
+_OF_THE_LEG: Final = frozenset({"leg.rows"})
+"""What follows from the height of a leg."""
+_OTHER_LENGTHS: Final = ("ankle", "heel_round", "leg_round", "heel_width", "heel_height")
+"""Lengths that a roster has no column for."""
+
+
+def _tells_a_foot(foot: WearerFacts) -> bool:
+    return bool(foot.length or foot.ball or foot.shoe)
+
+
+def _kept(person: Person, pattern: SizeFile) -> Mapping[str, Any]:
+    """What the row leaves of the wearer that it is laid over.
+
+    A shoe or a measured length of the row puts the size's own length out; where it tells nothing
+    of the foot, all is kept."""
+    foot, wearer = person.foot, pattern.table(person.size, "wearer")
+    if foot is None:
+        return {}
+    if not _tells_a_foot(foot):
+        return wearer
+    keys = ["leg_height"]
+    if person.size:
+        keys += [*_OTHER_LENGTHS, "ball"]
+        keys += ["length", "shoe"] * (foot.length is None and not foot.shoe)
+    return {key: wearer[key] for key in keys if key in wearer}
+
+
+def _kept_lengths(person: Person, pattern: SizeFile) -> Iterator[KeptLength]:
+    """The lengths that are kept and not told by the row."""
+    told = _wearer_table(person.foot) if person.foot is not None else {}
+    for key, value in _kept(person, pattern).items():
+        if key not in told and key != "class":
+            yield KeptLength(_LENGTH_NAMES.get(key, key.replace("_", " ")), str(value))
+
+
+_LENGTH_NAMES: Final = {
+    "length": "foot length",
+    "ball": "round the ball",
+    "ankle": "round the ankle",
+    "heel_round": "round heel and ankle",
+    "leg_round": "round the leg",
+}
 
 
 def _loom_table(loom: LoomWanted) -> dict[str, Any]:
@@ -113,7 +172,7 @@ def _loom_table(loom: LoomWanted) -> dict[str, Any]:
 
 def _wearer_table(foot: WearerFacts) -> dict[str, Any]:
     """The foot as the pattern file would tell it."""
-    lengths = {"length": foot.length, "ball": foot.ball}
+    lengths = {"length": foot.length, "ball": foot.ball, "leg_height": foot.leg_height}
     table: dict[str, Any] = {key: one.text for key, one in lengths.items() if one is not None}
     return {**table, "shoe": foot.shoe} if foot.shoe else table
 
@@ -148,6 +207,7 @@ _COLUMNS: Final = {
     "wearer.length": Column.LENGTH,
     "wearer.ball": Column.BALL,
     "wearer.shoe": Column.SHOE,
+    "wearer.leg_height": Column.LEG_HEIGHT,
     "loom.pegs": Column.LOOM,
     "loom.spacing": Column.LOOM,
     "gauge": Column.GAUGE,

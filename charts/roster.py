@@ -37,6 +37,7 @@ class Column(Enum):
     SIZE = "size"
     LENGTH = "foot length"
     BALL = "ball round"
+    LEG_HEIGHT = "leg height"
     SHOE = "shoe"
     LOOM = "loom"
     PEGS = "pegs"
@@ -201,7 +202,7 @@ def _read_heads(record: _Record) -> tuple[_Head | None, ...]:
 
 _MOST_HEAD_PROBLEMS: Final = 20
 _WORDS: Final = {column.value: column for column in Column}
-_LENGTHS: Final = (Column.LENGTH, Column.BALL)
+_LENGTHS: Final = (Column.LENGTH, Column.BALL, Column.LEG_HEIGHT)
 _UNIT: Final = re.compile(r"(.*?)[ (,]+(cm|mm|in)\)?")
 
 
@@ -314,6 +315,7 @@ class _Reading:
         return WearerFacts(
             length=row.length(Column.LENGTH),
             ball=row.length(Column.BALL),
+            leg_height=row.length(Column.LEG_HEIGHT),
             shoe=row.read(Column.SHOE, ShoeSizeWords().read) or "",
         )
 
@@ -359,6 +361,7 @@ def _read_count(words: str, blame: Blame) -> int | None:
 _FOOT: Final = {
     Column.LENGTH: Measured(20, 700, "the length of a foot", unit="cm"),
     Column.BALL: Measured(20, 700, "the ball of a foot", unit="cm"),
+    Column.LEG_HEIGHT: Measured(20, 700, "the height of a leg", unit="cm"),
 }
 
 

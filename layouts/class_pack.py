@@ -248,7 +248,8 @@ def _labelled(side: CardSide, who: str, style: PageStyle) -> tuple[Item, ...]:
     return (*side.items, *(Group(label, role=Role.P) for label in labels))
 
 
-_FROM_CUT_MM: Final = 1.8
+_FROM_CUT_MM: Final = 3.2
+"""Clear of the cut and of the words on both sides."""
 
 
 def _upright(side: Page, index: int, paper: Paper) -> tuple[Item, ...]:

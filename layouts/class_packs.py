@@ -8,7 +8,7 @@ any number of makers, and what was made can be let go of.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import Final
@@ -16,13 +16,15 @@ from typing import Final
 from charts.class_socks import PersonSock, knit_pair, sock_for
 from charts.ease import measure_words
 from charts.feet import Foot
+from charts.fit import Fit
+from charts.fitting import FittedSpec
 from charts.foot_measures import Measure, Origin
 from charts.hands import edition_words
 from charts.pattern_file import write_pattern
 from charts.problems import PatternError
 from charts.roster import Person
 from charts.sizes import SizeFile
-from charts.spec import Units
+from charts.spec import RowCount, Units
 from charts.verify import NotKnittableError
 from layouts.block import DoesNotFitError
 from layouts.class_overview import OverviewRow
@@ -134,7 +136,7 @@ class PackMaker:
 
 _NO_CARD: Final = "The heel turn is too wide for a card on this paper: the pack has none"
 
-SIGNS: Final = "–—’‘“”„…·×±½¼¾⅓⅔⅛⅜⅝⅞→←↑↓✓°é"
+SIGNS: Final = "–—−’‘“”„…·×±½¼¾⅓⅔⅛⅜⅝⅞→←↑↓✓°é"
 """What our own words have beside the characters of ASCII."""
 
 
@@ -155,10 +157,37 @@ def _personal(member: Member) -> Personal:
         size=person.size,
         loom=person.loom.name if person.loom else "",
         foot=_foot_words(fitted.foot, units) if fitted.foot else "",
+        kept=_kept_words(sock),
         fit=fitted.fit.sentence if fitted.fit and told else "",
+        mind=fitted.fit.notes if fitted.fit and told else (),
+        reasons="; ".join(_reasons(fitted)) if told else "",
         edition=member.edition_words,
         notes=person.notes,
     )
+
+
+def _kept_words(sock: PersonSock) -> str:
+    """The lengths that are the size's or the pattern's, not the person's own."""
+    lengths = ", ".join(f"{one.name} {one.text}" for one in sock.kept)
+    whose = f"size {sock.person.size}" if sock.person.size else "the pattern"
+    return f"{lengths}: kept from {whose}" if lengths else ""
+
+
+_FITTED_ROWS: Final = {RowCount.CUFF: "cuff:", RowCount.LEG: "leg:", RowCount.FOOT: "foot:"}
+
+
+def _reasons(fitted: FittedSpec) -> Iterator[str]:
+    """Why the rows that follow from the foot are so many."""
+    for rows, name in _FITTED_ROWS.items():
+        if rows.value in fitted.reasons:
+            yield f"{name} {fitted.reasons[rows.value]}"
+
+
+def _fit_words(fit: Fit) -> str:
+    """The class, and between which ones it may lie where that is not sure."""
+    if len(fit.may_be) < 2:
+        return fit.fit_class.value
+    return f"{fit.fit_class.value}; may be {fit.may_be[0].value} to {fit.may_be[-1].value}"
 
 
 def _row(member: Member, pack: SockPack) -> OverviewRow:
@@ -178,7 +207,7 @@ def _row(member: Member, pack: SockPack) -> OverviewRow:
         foot_rows=str(plan.spec.foot.rows),
         toe=f"{plan.toe_pegs}, {plan.toe_side}",
         yarn="" if pack.yarn is None else yarn_words(pack.yarn, plan.spec.units),
-        fit=fitted.fit.fit_class.value if fitted.fit else "",
+        fit=_fit_words(fitted.fit) if fitted.fit else "",
         edition=member.edition_words,
         page="",
     )

@@ -8,13 +8,16 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
+from charts.ease import measure_words
+from charts.finished import finished_measures
+from charts.gauge_of import gauge_of
 from charts.plan import Plan, rib_words
 from charts.spec import Units
 from charts.verify import Knit
 from charts.yarn_figures import YarnFigures
 from layouts.block import Block, DoesNotFitError
 from layouts.blocks import Piece, paragraph, side_by_side, space, stacked
-from layouts.cover import cover_title_style, finished_words, measured_sock
+from layouts.cover import cover_title_style, measured_sock
 from layouts.front_matter import map_legend
 from layouts.gather import early_caution
 from layouts.loom_map import loom_map
@@ -47,8 +50,14 @@ class Personal:
     """The name of the loom."""
     foot: str = ""
     """The foot in words; empty if it is not known."""
+    kept: str = ""
+    """Lengths that are not the person's own, and whose they are."""
     fit: str = ""
     """How the sock fits, in one sentence without a full stop."""
+    mind: tuple[str, ...] = ()
+    """How sure that is, and cautions; sentences without a full stop."""
+    reasons: str = ""
+    """Why the rows that follow from the foot are so many; no full stop."""
     edition: str = ""
     """What is special about hand and print, e.g. "left-handed edition"."""
     notes: str = ""
@@ -106,7 +115,9 @@ class SockNumbers:
             for name, words in (
                 ("Size", personal.size),
                 ("Foot", personal.foot),
+                ("Lengths", personal.kept),
                 ("Fit", personal.fit),
+                ("Mind", ". ".join(personal.mind)),
                 ("Edition", personal.edition),
                 ("Note", personal.notes),
             )
@@ -120,6 +131,11 @@ class SockNumbers:
             *(
                 table_row(((bold(name),), _capital(words)), columns, style.body)
                 for name, words in facts
+            ),
+            *(
+                table_row(((bold(name),), words), columns, style.note)
+                for name, words in (("Rows", personal.reasons),)
+                if words
             ),
             space(_BETWEEN_MM),
         ]
@@ -159,40 +175,60 @@ class SockNumbers:
     # On one wide page
 
     def _wide_page(self, head: list[Piece], foot: list[Piece]) -> Block | None:
-        """Numbers beside the sock, the ring beside its legend; None if the page is too low."""
+        """Numbers beside the sock, the ring beside its legend; a smaller ring where that leaves
+        more room; None if the page is too low."""
         room = self.room
-        upper, lower = self._wide_parts
-        left_mm = room.frame.whole_height_mm
+        upper = self._wide_numbers
+        free_mm = room.frame.whole_height_mm - upper.height_mm
         for piece in (*head, *foot):
-            left_mm -= piece.height_mm
-        left_mm -= upper.height_mm + lower.height_mm
+            free_mm -= piece.height_mm
+        left_mm = free_mm - self._wide_ring.height_mm
+        lower = self._wide_ring
+        if left_mm < 2 * _LEAST_GAP_MM:
+            lower = self._small_ring
+            left_mm = free_mm - lower.height_mm
         if left_mm < 2 * _LEAST_GAP_MM:
             return None
         gap_mm = min(left_mm / 2, _MOST_GAP_MM)
         return stacked([*head, Piece(upper, gap_mm), Piece(lower, gap_mm), *foot])
 
+    @property
+    def _column_mm(self) -> float:
+        return (self.room.width_mm - COLUMN_GAP_MM) / 2
+
     @cached_property
-    def _wide_parts(self) -> tuple[Block, Block]:
-        """Numbers and sock, ring and legend: as high as they are."""
-        room = self.room
-        style = room.style
-        column_mm = (room.width_mm - COLUMN_GAP_MM) / 2
+    def _wide_numbers(self) -> Block:
+        """Numbers and sock, as high as they are."""
+        column_mm = self._column_mm
         table = stacked(self._table(column_mm))
         sock = stacked(self._sock(column_mm, max(table.height_mm, _LEAST_SOCK_MM)))
+        return side_by_side((table, sock), COLUMN_GAP_MM)
+
+    @cached_property
+    def _wide_ring(self) -> Block:
+        return self._ring_and_legend(self._column_mm)
+
+    @cached_property
+    def _small_ring(self) -> Block:
+        return self._ring_and_legend(self._column_mm * _SMALL_RING)
+
+    def _ring_and_legend(self, ring_mm: float) -> Block:
+        """Side by side, the lower in the middle of the other's height."""
+        plan, style, column_mm = self.knit.plan, self.room.style, self._column_mm
         try:
-            ring = loom_map(self.knit.plan, width_mm=column_mm, height_mm=BOUNDLESS_MM, style=style)
+            ring = loom_map(plan, width_mm=ring_mm, height_mm=BOUNDLESS_MM, style=style)
         except DoesNotFitError:
-            return side_by_side((table, sock), COLUMN_GAP_MM), self._ring_page
-        legend = map_legend(self.knit.plan, column_mm, room.frame)
-        centred = Block(
-            (legend.placed(0.0, max(0.0, (ring.height_mm - legend.height_mm) / 2)),),
-            column_mm,
-            max(ring.height_mm, legend.height_mm),
+            return self._ring_page
+        legend = map_legend(plan, column_mm, self.room.frame)
+        high_mm = max(ring.height_mm, legend.height_mm)
+        sides = ((ring, column_mm - ring_mm), (legend, 0.0))
+        centred = tuple(
+            Block(
+                (block.placed(aside_mm / 2, (high_mm - block.height_mm) / 2),), column_mm, high_mm
+            )
+            for block, aside_mm in sides
         )
-        return (
-            side_by_side((table, sock), COLUMN_GAP_MM),
-            side_by_side((ring, centred), COLUMN_GAP_MM),
-        )
+        return side_by_side(centred, COLUMN_GAP_MM)
 
     @cached_property
     def _ring_page(self) -> Block:
@@ -206,6 +242,8 @@ class SockNumbers:
 
 BOUNDLESS_MM: Final = 10_000.0
 _LEAST_GAP_MM: Final = 4.0
+_SMALL_RING: Final = 0.78
+"""Share of a column that the ring takes at least, beside much that is told of the person."""
 _MOST_GAP_MM: Final = 12.0
 
 
@@ -238,10 +276,35 @@ def number_lines(knit: Knit, yarn: YarnFigures | None) -> Iterator[tuple[str, tu
         ),
     )
     yield "Closing", (bold(f"{plan.toe_pegs}{NO_BREAK_SPACE}pairs"), Run(" to graft"))
-    finished = finished_words(knit).partition(": ")[2]
+    finished = _finished(knit)
     if finished:
         yield "Finished", (Run(finished),)
     yield "Yarn", tuple(_yarn(plan, yarn))
+
+
+def _finished(knit: Knit) -> str:
+    """The finished sock as exactly as the fit is told beside it; empty without a gauge."""
+    gauge, units = gauge_of(knit.plan.spec), knit.plan.spec.units
+    if gauge is None:
+        return ""
+    sizes = finished_measures(knit, gauge)
+    about = "about " if gauge.source.is_estimate else ""
+    coarse = units.told(f"½{NO_BREAK_SPACE}cm", f"¼{NO_BREAK_SPACE}in")
+    return (
+        f"foot {about}{_exact(sizes.length.mm, units)} long, {_exact(sizes.round.mm, units)} "
+        f"round; in the drawing to {coarse}"
+    )
+
+
+def _exact(length_mm: float, units: Units) -> str:
+    """To the millimetre and the tenth of an inch.
+
+    >>> _exact(237.0, Units.CM).replace(NO_BREAK_SPACE, " ")
+    '23.7 cm (9.3 in)'
+    """
+    metric, inches = (measure_words(length_mm, units) for units in (Units.CM, Units.IN))
+    told = units.told(metric, inches)
+    return told.replace(" cm", f"{NO_BREAK_SPACE}cm").replace(" in", f"{NO_BREAK_SPACE}in")
 
 
 def _rows(count: int) -> str:

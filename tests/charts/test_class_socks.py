@@ -92,6 +92,62 @@ def test_foot_takes_the_wearers_place_and_decides_its_rows() -> None:
     assert counted("A,,24,23,,,,", old) == by_hand(pattern(foot=False, wearer=wearer))
 
 
+NO_ROWS = HEAD.format(pegs=32, spacing="3/8 in", yarn="") + GAUGE.format(stitches=15, rows=20)
+MEDIUM = 'length = "25 cm"\nball = "24 cm"\nankle = "22 cm"\nleg_height = "21.5 cm"'
+
+
+def sized(wearer: str) -> str:
+    """A file of one size, whose cuff, leg and foot follow from its wearer."""
+    entries = wearer.replace("\n", ", ")
+    return f'{NO_ROWS}[[size]]\nname = "Medium"\nwearer = {{ {entries} }}\n'
+
+
+@pytest.mark.parametrize(
+    ("row", "wearer", "kept"),
+    [
+        (
+            "A,Medium,24,23,,,,",
+            'length = "24 cm"\nball = "23 cm"\nankle = "22 cm"\nleg_height = "21.5 cm"',
+            ["leg height", "round the ankle"],
+        ),
+        (
+            "A,Medium,24,,,,,",
+            'length = "24 cm"\nball = "24 cm"\nankle = "22 cm"\nleg_height = "21.5 cm"',
+            ["leg height", "round the ankle", "round the ball"],
+        ),
+        # A shoe tells the length: the size's own would win over it.
+        (
+            "A,Medium,,,EU 38,,,",
+            'shoe = "EU 38"\nball = "24 cm"\nankle = "22 cm"\nleg_height = "21.5 cm"',
+            ["leg height", "round the ankle", "round the ball"],
+        ),
+    ],
+)
+def test_own_foot_keeps_what_the_row_does_not_measure(
+    row: str, wearer: str, kept: list[str]
+) -> None:
+    made = sock(row, sized(MEDIUM))
+    assert counts(make_plan(made.sock)) == by_hand(f"{NO_ROWS}[wearer]\n{wearer}\n")
+    assert [one.name for one in made.kept] == kept
+    # 21.5 cm at 20 rows in 10 cm, less the flap: not the 0.7 of a foot that is guessed.
+    assert made.sock.leg.rows + made.sock.cuff.rows == 43 - make_plan(made.sock).flap_rows
+
+
+def test_of_a_pattern_without_sizes_the_height_of_the_leg_alone_is_kept() -> None:
+    made = sock("A,,24,,,,,", f"{NO_ROWS}[wearer]\n{MEDIUM}\n")
+    wearer = 'length = "24 cm"\nleg_height = "21.5 cm"'
+    assert counts(make_plan(made.sock)) == by_hand(f"{NO_ROWS}[wearer]\n{wearer}\n")
+    assert [tuple(one) for one in made.kept] == [("leg height", "21.5 cm")]
+
+
+def test_height_of_the_row_wins_over_the_sizes_and_keeps_its_foot() -> None:
+    head = "who,size,leg height cm"
+    person = read_roster(f"{head}\nA,Medium,18", Choices(("Medium",), ())).people[0]
+    made = sock_for(person, open_sizes(sized(MEDIUM)))
+    wearer = MEDIUM.replace("21.5", "18")
+    assert counts(make_plan(made.sock)) == by_hand(f"{NO_ROWS}[wearer]\n{wearer}\n")
+
+
 def test_shoe_size_stands_for_a_foot() -> None:
     assert counted("A,,,,EU 42,,,") == by_hand(pattern(foot=False, wearer='shoe = "EU 42"'))
 

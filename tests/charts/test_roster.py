@@ -270,17 +270,17 @@ def test_open_quotation_mark_ends_the_table_and_is_told() -> None:
         (
             "size\nSmall\n",
             "r.csv:1: the first row must name the columns, and 'who' is not among them; try: "
-            "who,size,foot length,ball round,shoe,loom,pegs,gauge,print,hand,notes",
+            "who,size,foot length,ball round,leg height,shoe,loom,pegs,gauge,print,hand,notes",
         ),
         (
             "\nwho,foot_lenght\nA,24\n",
             "r.csv:2: there is no column 'foot_lenght'; allowed: who, size, foot length, ball "
-            "round, shoe, loom, pegs, gauge, print, hand and notes; try: foot length",
+            "round, leg height, shoe, loom, pegs, gauge, print, hand and notes; try: foot length",
         ),
         (
             "who,loom cm\nA,24\n",
             "r.csv:1: there is no column 'loom cm'; allowed: who, size, foot length, ball round, "
-            "shoe, loom, pegs, gauge, print, hand and notes; try: loom",
+            "leg height, shoe, loom, pegs, gauge, print, hand and notes; try: loom",
         ),
     ],
 )

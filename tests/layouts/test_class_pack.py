@@ -116,6 +116,53 @@ def _numbers_column(index: int) -> str:
     return text_of(page.crop((0, 0, page.width / 2, page.height)))
 
 
+@cache
+def own_foot_in_a_size() -> tuple[MadePack, str]:
+    """A pack for a foot of its own in a size with a height of the leg, and its first page."""
+    pattern = open_sizes((SAMPLES / "three-looms.toml").read_text(encoding="utf-8"))
+    roster = "who,size,foot length cm,ball round cm\nStudent A,Medium,24,23"
+    person = read_roster(roster, Choices(pattern.names, ())).people[0]
+    (group,) = groups_of([Member(sock_for(person, pattern))])
+    (made,) = make_group(group, paper=PAPERS["a4"], alphabet=ALPHABET)
+    return made, text_of(pdfplumber.open(BytesIO(made.pdf)).pages[0])
+
+
+def test_what_is_not_the_persons_own_is_named_with_the_reasons_of_the_rows() -> None:
+    _, text = own_foot_in_a_size()
+    assert "Lengths Leg height 21.5 cm: kept from size Medium" in text
+    assert "leg: a leg height of 21.5 cm less 14 flap rows" in text
+    assert "foot: 23.4 cm ± 0.5 cm (foot 24.0 cm" in text
+    assert "kept from" not in text_of(pages(1)[0])
+
+
+def test_how_sure_the_fit_is_stands_on_the_page_and_in_the_overview() -> None:
+    sure = "Mind The gauge and the foot are not sure enough to say more than: anything from"
+    assert f"{sure} “fits” to “too loose”" in text_of(pages(2)[0])
+    assert packs()[2].row.fit == "loose; may be fits to too loose"
+    assert "Mind The gauge" not in text_of(pages(1)[0])
+    assert packs()[1].row.fit == "fits"
+
+
+@pytest.mark.parametrize("index", [1, 2, 3])
+def test_the_round_is_told_alike_in_fit_and_finished(index: int) -> None:
+    text = text_of(pages(index)[0])
+    fit = re.search(r"Fit \w[\w ]*: ([\d.]+ cm) round", text)
+    assert fit
+    finished = re.search(r"Finished foot .*? long,.*? ([\d.]+ cm)", _numbers_column(index))
+    assert finished
+    assert finished[1] == fit[1]
+
+
+def test_labels_keep_clear_of_the_cut() -> None:
+    page = pages(0)[-2]
+    middle = page.height / 2
+    labels = [word for word in page.extract_words() if word["text"] == "Student"]
+    assert len(labels) == 2
+    for word in labels:
+        clear = max(middle - word["bottom"], word["top"] - middle)
+        assert clear * MM_PER_PT >= 2.0
+
+
 def test_foot_fit_loom_and_note_are_the_persons_own() -> None:
     first, second, third = (text_of(pages(index)[0]) for index in (0, 1, 2))
     assert "on middle red ring: 32 pegs" in second
