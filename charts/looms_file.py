@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, Final
 
+from charts.lengths import LENGTH_FORMS
 from charts.loom import Loom
 from charts.pattern_file import LEAST_PEGS, MOST_PEGS
 from charts.pattern_syntax import read_toml
@@ -27,6 +28,12 @@ _LOOM_KEYS: Final[dict[str, Kind]] = {
     "pegs": Count(LEAST_PEGS, MOST_PEGS),
     "spacing": Spacing(),
 }
+_ALLOWED: Final = {
+    "name": 'a name of your own in quotes, such as "blue ring"',
+    "pegs": f"{LEAST_PEGS} to {MOST_PEGS}",
+    "spacing": f"centre to centre, {LENGTH_FORMS}",
+}
+"""What a missing key is to hold."""
 _MOST_STRANGERS: Final = 20
 """Unknown keys that are named: there is no end of them."""
 
@@ -83,7 +90,7 @@ class _LoomsReading:
         found: dict[str, Any] = {}
         for key, kind in _LOOM_KEYS.items():
             if key not in entry:
-                self._blame((*path, key), "this key is missing")
+                self._blame((*path, key), "this key is missing", _ALLOWED[key])
                 continue
 
             def blame(

@@ -117,6 +117,15 @@ def whole_balls(balls: float) -> int:
     return ceil(balls - 0.001)
 
 
+def whole_up(amount: float) -> int:
+    """Metres, yards or grams to buy, rounded up: what is told must be enough, wherever it is told.
+
+    >>> whole_up(254.2), whole_up(254.0)
+    (255, 254)
+    """
+    return ceil(amount - 1e-6)
+
+
 def share_balls(
     needs_grams: tuple[float, float], *, ball_grams: float, balls: int
 ) -> tuple[BallShare, BallShare]:

@@ -15,6 +15,7 @@ from charts.plan import Plan, rib_words
 from charts.spec import Units
 from charts.verify import Knit
 from charts.yarn_figures import YarnFigures
+from charts.yarn_need import whole_up
 from layouts.block import Block, DoesNotFitError
 from layouts.blocks import Piece, paragraph, side_by_side, space, stacked
 from layouts.cover import cover_title_style, measured_sock
@@ -328,13 +329,13 @@ def _yarn(plan: Plan, yarn: YarnFigures | None) -> Iterator[Run]:
 def yarn_words(yarn: YarnFigures, units: Units) -> str:
     """Yarn for the pair with something in hand, and the balls if they are known.
 
-    Lengths are in metres, or in yards where the pattern is in inches.
+    Lengths are in metres, or in yards where the pattern is in inches, rounded up.
     """
     pair = yarn.pair
-    if units is Units.IN:
-        length = f"{pair.yards:.0f}{NO_BREAK_SPACE}yd"
+    if not units.is_metric:
+        length = f"{whole_up(pair.yards)}{NO_BREAK_SPACE}yd"
     else:
-        length = f"{pair.metres:.0f}{NO_BREAK_SPACE}m"
+        length = f"{whole_up(pair.metres)}{NO_BREAK_SPACE}m"
     if pair.balls is None:
         return length
     return f"{length}, {pair.balls}{NO_BREAK_SPACE}ball{'' if pair.balls == 1 else 's'}"

@@ -17,6 +17,7 @@ from charts.shoe_sizes import YOUTH_FROM, ShoeSize, SizeSystem, size_words
 from charts.size_figures import SizeFigures, size_figures
 from charts.sizes import SizedPattern
 from charts.spec import Units
+from charts.yarn_need import whole_up
 from layouts.block import Block, DoesNotFitError
 from layouts.blocks import (
     Piece,
@@ -231,12 +232,12 @@ def _yarn_rows(figures: Sequence[SizeFigures]) -> Iterator[_Row]:
     """Yarn for a pair, rounded up."""
     pairs = [_of(one.yarn, lambda yarn: yarn.pair) for one in figures]
     lengths = tuple(
-        (NONE,) if pair is None else (str(ceil(pair.metres)), str(ceil(pair.yards)))
+        (NONE,) if pair is None else (str(whole_up(pair.metres)), str(whole_up(pair.yards)))
         for pair in pairs
     )
     yield _Row("yarn for a pair", ("m", "yd"), lengths, begins=True)
     grams = [_of(pair, lambda need: need.grams) for pair in pairs]
-    weights = tuple((NONE,) if weight is None else (str(ceil(weight)),) for weight in grams)
+    weights = tuple((NONE,) if weight is None else (str(whole_up(weight)),) for weight in grams)
     yield _Row("its weight", ("g",), weights)
 
 
@@ -410,7 +411,10 @@ class _Table:
         if any(one.measures is None for one in figures):
             yield "Without a gauge there are no sizes to tell."
         if any(one.foot is not None for one in figures):
-            yield "Choose by foot length: no shoe size converts exactly."
+            yield (
+                "Choose by the round of the foot, then by its length: no shoe size converts "
+                "exactly."
+            )
         for origin in (Origin.SHOE, Origin.CLASS, Origin.ESTIMATED):
             names = [
                 one.name

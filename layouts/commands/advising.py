@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from charts.ease import small_words
 from charts.pattern_words import listed
 from charts.short_forms import GAUGE_FORMS, LOOM_FORMS
 from charts.spec import Units
@@ -20,8 +21,8 @@ from layouts.commands.foot import (
     read_option,
     read_spacing,
 )
-from layouts.commands.options import word_option
-from layouts.commands.pattern import read_text
+from layouts.commands.options import units_option
+from layouts.commands.pattern import AskedUnits, read_text, units_asked
 from layouts.commands.refusal import pattern_problems, wrong_usage
 from layouts.commands.words import length_in_both, table_lines
 
@@ -44,7 +45,7 @@ if TYPE_CHECKING:
 @click.option("--knit", metavar="WORD", help=f"{listed(tuple(KNIT_LETTERS))}.  Default: flat.")
 @click.option("--ease", metavar="SHARE", help="Smaller than the foot round it.  Default: 10 %.")
 @click.option("--ease-length", metavar="SHARE", help="The same along it.  Default: 2.5 %.")
-@word_option("--units", (Units.CM, Units.IN), "which is printed first", default=Units.CM)
+@units_option
 def loom(
     gauge: str | None,
     spacing: str | None,
@@ -53,7 +54,7 @@ def loom(
     knit: str | None,
     ease: str | None,
     ease_length: str | None,
-    units: Units,
+    units: AskedUnits | None,
     **told: str | None,
 ) -> None:
     """Say which loom fits a foot, or which feet a loom fits.
@@ -75,7 +76,8 @@ def loom(
         what = "a file of looms goes with a foot, and not with --loom"
         raise wrong_usage("--looms", what, suggestion='--foot "23.5 cm" --looms looms.toml')
 
-    wishes = _wishes(units, knit, ease, ease_length)
+    wanted = Units.CM if units is None else units_asked(Units.CM, units)
+    wishes = _wishes(wanted, knit, ease, ease_length)
     counted = None if gauge is None else read_gauge(gauge)
     at = None if spacing is None else read_spacing("--spacing", spacing)
     if one_loom is not None:
@@ -162,7 +164,11 @@ def _about_foot(foot: Foot, wishes: Wishes) -> Iterator[str]:
 
     units = wishes.units
     rows = [
-        (name, length_in_both(measure.mm, units), f"{measure.basis}, ± {measure.error_mm:.0f} mm")
+        (
+            name,
+            length_in_both(measure.mm, units),
+            f"{measure.basis}, ± {small_words(measure.error_mm, units)}",
+        )
         for name, measure in (
             ("foot", foot.length),
             ("ball", foot.ball),

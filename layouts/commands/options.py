@@ -99,7 +99,7 @@ def colour_option(command: Command) -> Command:
 
 def units_option(command: Command) -> Command:
     """--units: what lengths are printed in."""
-    told = "what lengths are printed in.  Default: as the pattern says"
+    told = "what lengths are told in.  Default: as the pattern says, else both"
     return word_option("--units", AskedUnits, told, default=None)(command)
 
 
@@ -107,10 +107,11 @@ def part_option(default: Part | None = None) -> Callable[[Command], Command]:
     """--part: a part of the sock by its word; required unless there is a default."""
     words = ", ".join(part.value for part in Part)
     # None would count as a default that was given.
-    given = {"required": True} if default is None else {"default": default.value}
+    given = {"required": True} if default is None else {"default": [default.value]}
     return click.option(
         "--part",
         callback=_read_part,
+        multiple=True,
         metavar="PART",
         show_default=True,
         help=f"One of {words}.",
@@ -118,9 +119,14 @@ def part_option(default: Part | None = None) -> Callable[[Command], Command]:
     )
 
 
-def _read_part(context: click.Context, option: click.Parameter, word: str) -> Part:
+def _read_part(context: click.Context, option: click.Parameter, given: tuple[str, ...]) -> Part:
+    """The one part; several are taken as such so that none is left out without a word."""
     del context, option
     words = [part.value for part in Part]
+    if len(given) > 1:
+        what = f"{len(given)} parts are asked for, and this is of one"
+        raise wrong_usage("--part", what, suggestion="run it once for each part")
+    (word,) = given
     if word not in words:
         nearest = nearest_word(word, words)
         what = f"'{printable(word)}' is no part"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from charts.spec import Units
+from charts.yarn_need import whole_up
 
 MM_PER_INCH = 25.4
 """Exactly: NIST Special Publication 811 (2008), appendix B.8."""
@@ -20,12 +21,12 @@ def length_in_both(length_mm: float, units: Units) -> str:
 
 
 def yarn_in_both(metres: float, yards: float, units: Units) -> str:
-    """To a metre and a yard.
+    """To whole metres and yards, rounded up as yarn is everywhere.
 
     >>> yarn_in_both(91.44, 100, Units.IN)
-    '100 yd (91 m)'
+    '100 yd (92 m)'
     """
-    return units.told(f"{metres:.0f} m", f"{yards:.0f} yd")
+    return units.told(f"{whole_up(metres)} m", f"{whole_up(yards)} yd")
 
 
 def table_lines(rows: Sequence[Sequence[str]], *, numbers_from: int | None = None) -> list[str]:

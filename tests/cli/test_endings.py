@@ -110,7 +110,11 @@ USAGE = [
         ["booklet", "harbour.toml", "--units", "mm"],
         r"--units: 'mm' is none of them; allowed: cm, in or both",
     ),
-    (["loom", "--units", "both"], r"--units: 'both' is none of them; allowed: cm or in"),
+    (["loom", "--units", "mm"], r"--units: 'mm' is none of them; allowed: cm, in or both"),
+    (
+        ["chart", "harbour.toml", "--part", "leg", "--part", "toe"],
+        r"--part: 2 parts are asked for, and this is of one; try: run it once for each part",
+    ),
     (
         ["sizes", "harbour.toml", "--paper", "a5"],
         r"--paper: the paper makes no difference to standard output; try: .*\.pdf",

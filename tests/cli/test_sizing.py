@@ -5,10 +5,12 @@ from __future__ import annotations
 import csv
 import io
 import json
+import math
 import re
 import shutil
 from pathlib import Path
 
+import pdfplumber
 import pypdfium2
 import pytest
 from pypdf import PdfReader
@@ -428,7 +430,39 @@ def test_loom_tells_how_a_foot_fits_one_loom_and_what_would() -> None:
     assert "too loose" in ended.stdout
     assert "nearest that works: a loom of" in ended.stdout
     assert "a guess from EU 38" in ended.stdout
-    assert re.search(r"foot +9\.4 in \(24\.0 cm\)", ended.stdout)
+    assert re.search(r"foot +9\.4 in  ", ended.stdout)
+
+
+@pytest.mark.parametrize(
+    ("word", "foot"), [("cm", "23.5 cm  "), ("in", "9.3 in  "), ("both", "23.5 cm (9.3 in)")]
+)
+def test_units_of_a_loom_are_told_alone_as_those_of_a_booklet(word: str, foot: str) -> None:
+    ended = run("loom", "--foot", "23.5 cm", "--loom", "40 x 3/8 in", "--units", word)
+    assert ended.exit_code == 0
+    assert re.search(rf"foot +{re.escape(foot)}", ended.stdout)
+    other = {"cm": r"\d in\b", "in": r"\d [cm]m\b"}.get(word)
+    # Spacings stay as written, and counts are those that --gauge takes: in 10 cm.
+    lines = [re.sub(r"3/8 in|in 10 cm", "", line) for line in ended.stdout.splitlines()]
+    assert not other or not [line for line in lines if re.search(other, line)]
+
+
+def test_yarn_is_rounded_up_alike_on_terminal_sheet_and_pack(folder: Path) -> None:
+    """The fewest metres that are enough, wherever they are told."""
+    text = (ROOT / "samples" / "three-looms.toml").read_text(encoding="utf-8")
+    (folder / "three.toml").write_text(text, encoding="utf-8")
+    (folder / "r.csv").write_text("who,size\nStudent A,Medium\n", encoding="utf-8")
+    run("sizes", "three.toml", "--output", "s.csv")
+    rows = list(csv.DictReader((folder / "s.csv").read_text(encoding="utf-8").splitlines()))
+    exact = float(next(row for row in rows if row["size"] == "Medium")["yarn a pair m"])
+    due = math.ceil(exact)
+    assert due - exact > 0.5, "nearest and up must differ for this to tell them apart"
+    assert f"{due} m" in run("sizes", "three.toml").stdout
+    run("sizes", "three.toml", "--output", "s.pdf")
+    run("class", "three.toml", "r.csv")
+    for file in ("s.pdf", "r-packs/student-a.pdf"):
+        with pdfplumber.open(folder / file) as pdf:
+            words = " ".join(page.extract_text() for page in pdf.pages)
+        assert re.search(rf"\b{due}\b", words), file
 
 
 @pytest.mark.parametrize(
@@ -684,3 +718,12 @@ def test_booklet_of_the_good_sizes_names_the_bad_one_and_ends_with_1(bridge: Pat
     with pypdfium2.PdfDocument(bridge.with_name("bridge-booklet.pdf")) as pdf:
         cover = pdf[0].get_textpage().get_text_range()
     assert "not printed" in cover.lower()
+
+
+def test_sheet_of_sizes_and_designers_note_choose_alike(bridge: Path) -> None:
+    """Each size was fitted to the round by its ring, then to the length by its rows."""
+    assert "by the round of your foot, then by its length" in bridge.read_text(encoding="utf-8")
+    run("sizes", bridge.name, "--output", "s.pdf")
+    with pdfplumber.open(bridge.with_name("s.pdf")) as pdf:
+        words = " ".join(" ".join(page.extract_text() for page in pdf.pages).split())
+    assert "Choose by the round of the foot, then by its length" in words

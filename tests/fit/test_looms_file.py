@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from charts.lengths import LENGTH_FORMS
 from charts.looms_file import OwnedLoom, read_looms
 from charts.problems import PatternError
 
@@ -39,7 +40,8 @@ def test_every_slip_is_told_at_once_with_its_line() -> None:
     text = GOOD.replace("pegs = 40", "pegs = 4").replace('spacing = "5/8 in"', 'spacng = "5/8 in"')
     assert problems(text) == [
         "looms.toml:4: loom.1.pegs: 4 is too small; allowed: a whole number from 16 to 120",
-        "looms.toml:7: loom.2.spacing: this key is missing",
+        "looms.toml:7: loom.2.spacing: this key is missing; allowed: centre to centre, "
+        f"{LENGTH_FORMS}",
         "looms.toml:10: loom.2.spacng: there is no such key; allowed: name, pegs and spacing; "
         "try: spacing",
     ]
