@@ -122,8 +122,8 @@ def own_foot_in_a_size() -> tuple[MadePack, str]:
     pattern = open_sizes((SAMPLES / "three-looms.toml").read_text(encoding="utf-8"))
     roster = "who,size,foot length cm,ball round cm\nStudent A,Medium,24,23"
     person = read_roster(roster, Choices(pattern.names, ())).people[0]
-    (group,) = groups_of([Member(sock_for(person, pattern))])
-    (made,) = make_group(group, paper=PAPERS["a4"], alphabet=ALPHABET)
+    maker = PackMaker(paper=PAPERS["a4"], alphabet=ALPHABET)
+    made = maker.make(Member(sock_for(person, pattern)))
     return made, text_of(pdfplumber.open(BytesIO(made.pdf)).pages[0])
 
 
