@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import Enum
+from functools import cached_property
 from itertools import pairwise
 from typing import Final, NamedTuple
 
@@ -282,22 +283,26 @@ class PrintedSheet:
 
     def held(self, turn: int) -> PrintedPage:
         """The page after that many quarter turns clockwise: what can then be read."""
-        sheet = self.turned(turn)
-        letters = [letter for letter in sheet.letters if letter.turn == 0]
+        return self.turned(turn)._upright
+
+    @cached_property
+    def _upright(self) -> PrintedPage:
+        """The page as it lies, which is asked for by all who take a file apart."""
+        letters = [letter for letter in self.letters if letter.turn == 0]
         return PrintedPage(
-            sheet.number,
-            sheet.width_mm,
-            sheet.height_mm,
+            self.number,
+            self.width_mm,
+            self.height_mm,
             tuple(_texts([letter for letter in letters if letter.face is not Face.SYMBOLS])),
             tuple(
                 _span([letter])
                 for letter in letters
                 if letter.face is Face.SYMBOLS and not letter.text.isspace()
             ),
-            sheet.strokes,
-            sheet.bends,
-            sheet.areas,
-            sheet.squares,
+            self.strokes,
+            self.bends,
+            self.areas,
+            self.squares,
         )
 
 

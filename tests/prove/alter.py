@@ -11,12 +11,18 @@ from __future__ import annotations
 import re
 import sys
 from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cache
 from typing import Final
+from unittest.mock import patch
 
-from charts.printed_page import PrintedSheet
+from charts import printed_booklet
+from charts.printed_chart import ChartPiece, Rings, read_chart_pieces
+from charts.printed_page import PrintedPage, PrintedSheet
+from charts.printed_steps import PrintedLadder, read_ladder
 from charts.prove import ProofReport, prove
+from charts.reader_records import Ring
 from layouts.faces import Face
 from layouts.pdf import write_pdf
 from layouts.pdf_reading import read_pages
@@ -170,10 +176,61 @@ def reports(
     """What is said of each alteration, the other pages as they are."""
     pages = tuple(altered_page(document.pages[one.page_index], one) for one in chosen)
     read = read_pages(write_pdf(replace(document, pages=pages))) if pages else ()
-    for one, sheet in zip(chosen, read, strict=True):
-        whole = [*sheets]
-        whole[one.page_index] = replace(sheet, number=one.page_index + 1)
-        yield one, prove(tuple(whole))
+    found = []
+    with read_once(sheets):
+        for one, sheet in zip(chosen, read, strict=True):
+            whole = [*sheets]
+            whole[one.page_index] = replace(sheet, number=one.page_index + 1)
+            found.append((one, prove(tuple(whole))))
+    yield from found
+
+
+@contextmanager
+def read_once(sheets: Sequence[PrintedSheet]) -> Iterator[None]:
+    """While it lasts, charts and steps of these sheets are read once for each ring they are for.
+
+    Both readers are pure functions of page, names and rings; an altered page is none of these.
+    """
+    ours = {id(sheet.held(0)) for sheet in sheets}
+
+    @cache
+    def ladder_of(page: Same) -> PrintedLadder:
+        return read_ladder(page.page)
+
+    @cache
+    def pieces_of(
+        page: Same, names: tuple[str, ...], rings: tuple[Ring, ...]
+    ) -> tuple[ChartPiece, ...]:
+        due = dict(zip(((), *((name,) for name in names)), rings, strict=True))
+        return read_chart_pieces(page.page, lambda sizes: due[sizes[:1]], names)
+
+    def ladder(page: PrintedPage) -> PrintedLadder:
+        return ladder_of(Same(page)) if id(page) in ours else read_ladder(page)
+
+    def pieces(page: PrintedPage, rings: Rings, names: tuple[str, ...]) -> tuple[ChartPiece, ...]:
+        if id(page) not in ours:
+            return read_chart_pieces(page, rings, names)
+        due = (rings(()), *(rings((name,)) for name in names))
+        return pieces_of(Same(page), names, due)
+
+    with (
+        patch.object(printed_booklet, "read_ladder", ladder),
+        patch.object(printed_booklet, "read_chart_pieces", pieces),
+    ):
+        yield
+
+
+class Same:
+    """A page that is equal to itself alone: the letters of a page are many to compare."""
+
+    def __init__(self, page: PrintedPage) -> None:
+        self.page = page
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Same) and self.page is other.page
+
+    def __hash__(self) -> int:
+        return id(self.page)
 
 
 def pages_named(report: ProofReport) -> set[int]:
@@ -189,6 +246,7 @@ def main() -> None:
         document, pdf = printed(name)
         sheets = read_pages(pdf)
         chosen = list(alterations(document))[::every]
+        print(f"{name}: {len(chosen)} alterations", flush=True)
         for start in range(0, len(chosen), BATCH):
             for one, report in reports(document, sheets, chosen[start : start + BATCH]):
                 looked_at += 1
@@ -196,7 +254,8 @@ def main() -> None:
                 placed += one.page_index + 1 in pages_named(report)
                 if report.is_proved or one.page_index + 1 not in pages_named(report):
                     print(f"{name}, page {one.page_index + 1}: “{one.was}” → “{one.now}”", end=" ")
-                    print("proved" if report.is_proved else f"named {pages_named(report)}")
+                    named = f"named {pages_named(report)}"
+                    print("proved" if report.is_proved else named, flush=True)
     print(f"{looked_at} alterations, {noticed} noticed, {placed} with their page")
 
 
