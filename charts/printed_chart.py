@@ -33,6 +33,10 @@ _BAND: Final = 0.25
 """What stands in one row is centred on it to this share of the type or the symbol."""
 _ROOM_BELOW: Final = 4.5
 """Words on how a chart goes on stand this close to its numbers, in sizes of these."""
+_GOES_ON_BELOW: Final = 3.2
+"""The lines nearest to the numbers, in sizes of their own."""
+_ROOM_ABOVE: Final = 6.5
+"""Names in three tiers have room between such words and the numbers, in sizes."""
 _MOST_PLACES: Final = 4000
 """Peg numbers looked at on one page."""
 
@@ -50,6 +54,15 @@ _MOVE: Final = re.compile(
 _NAME: Final = "(heel|instep|panel|sole|gusset|turn|side|centre)"
 _ZONE: Final = re.compile(rf"{_NAME}(?:, {_NAME}(?: {_N}(?:–{_N})?)?)?")
 """One name, or two for the same pegs, or a second one for some of them."""
+_LINE: Final = rf"(?:row {_N}|rows [^:]+|partial|run on|the moves)"
+_WITH: Final = re.compile(rf"continues with {_LINE}")
+_FROM: Final = re.compile(rf"continued from {_LINE}")
+_AND: Final = " · "
+_GOES_ON: Final = re.compile(
+    "(?:(?:^| · )(?:← continues (?:above, )?on the left|continues (?:below, )?on the right →|"
+    rf"continued from {_LINE}(?= · |$)))+"
+)
+"""On to the side where a chart was cut across, from below where it was cut between rows."""
 _MARKS: Final = frozenset("HGBMmO")
 _PLAIN: Final = "plain"
 
@@ -124,6 +137,8 @@ class ChartPiece:
     """For each line, whether the piece before shows it too."""
     across: ChartAcross | None
     zones: tuple[Zone, ...]
+    goes_on: tuple[str, ...]
+    """The words above and below it that say where other pieces go on."""
 
     @property
     def labels(self) -> tuple[str, ...]:
@@ -150,9 +165,22 @@ def read_chart_pieces(
     try:
         frames = _frames(page)
         pieces = [_PieceReader(page, frame, frames, captions, rings).piece() for frame in frames]
+        _check_held(page, frames)
     except ReadError as error:
         raise ReadError(error.what, line=error.line, page=page.number) from None
     return tuple(sorted(pieces, key=lambda piece: (round(piece.top_mm), piece.left_mm)))
+
+
+def _check_held(page: PrintedPage, frames: Sequence[_Frame]) -> None:
+    """Raise ReadError for a row that is in no chart: the pegs above it and below differ."""
+    for span in page.spans:
+        if (
+            span.grey < FAINT
+            and _ROW.fullmatch(span.text)
+            and _arrow_of(span, page.bends) is not None
+            and not any(frame.is_inside(span.middle_mm) for frame in frames)
+        ):
+            raise ReadError("no equal peg numbers above and below this row", line=span.text)
 
 
 def read_captions(page: PrintedPage, names: Sequence[str]) -> Iterator[Caption]:
@@ -391,6 +419,7 @@ class _PieceReader:
             tuple(one.again for one in placed),
             self._across(),
             tuple(self._zones()),
+            tuple(self._goes_on()),
         )
 
     # Columns
@@ -729,6 +758,24 @@ class _PieceReader:
                     raise ReadError("not all of these pegs have a column", line=text.text)
                 return ChartAcross(places[0], places[-1], match[3])
         return None
+
+    def _goes_on(self) -> Iterator[str]:
+        """Words at the left edge that say where the chart goes on, above it and below.
+
+        So near below the numbers nothing else may stand there; above them there may be names.
+        """
+        for text in self.page.spans:
+            above_mm = self.frame.top_mm - text.baseline_mm
+            below_mm = text.baseline_mm - self.frame.bottom_mm
+            if text.is_bold or abs(text.left_mm - self.columns[0].left_mm) > NEAR_MM:
+                continue
+            if 0 < above_mm < _ROOM_ABOVE * text.size_mm and _WITH.fullmatch(text.text):
+                yield text.text
+            elif 0 < below_mm < _GOES_ON_BELOW * text.size_mm:
+                if not _ACROSS.fullmatch(text.text) and not _GOES_ON.fullmatch(text.text):
+                    raise ReadError("not understood below a chart", line=text.text)
+                if _GOES_ON.fullmatch(text.text):
+                    yield from text.text.split(_AND)
 
     def _zones(self) -> Iterator[Zone]:
         """Names above the numbers, each between the ends of its bracket or standing on it."""

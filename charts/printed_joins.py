@@ -8,6 +8,7 @@ over each other peg by peg and row by row, and where two show the same cell they
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
@@ -52,6 +53,7 @@ def joined_chart(
             order = _with_columns(order, [label for labels in columns for label in labels])
             for key, line in _keyed(piece, size_index, size_count):
                 shown.setdefault(key, []).append(_Shown(line, columns, piece.page))
+    _check_goes_on(title, pieces, ring, named=size_count == 1)
     lines = []
     for key in sorted(shown):
         with reading(title, key.name, shown[key][0].page):
@@ -72,6 +74,61 @@ def _across(pieces: Sequence[ChartPiece], order: Sequence[str]) -> ChartAcross |
                 order.index(piece.labels[first]), order.index(piece.labels[last]), text
             )
     return None
+
+
+def _check_goes_on(title: str, pieces: Sequence[ChartPiece], ring: Ring, *, named: bool) -> None:
+    """Raise ReadError unless each piece says what row of its pegs comes before and after it.
+
+    With several sizes the rows are `named` for all of them at once; they are not compared then.
+    """
+    for piece in pieces:
+        own = [(_place(line), again) for line, again in zip(piece.lines, piece.again, strict=True)]
+        new = [place for place, again in own if place is not None and not again]
+        if not new:
+            continue
+        pegs = _own_pegs(piece, ring)
+        lines = [
+            line
+            for one in pieces
+            if not pegs.isdisjoint(_own_pegs(one, ring))
+            for line in one.lines
+        ]
+        rows = {place: _name_of(line) for line in lines if (place := _place(line)) is not None}
+        # A cut may lie beside marks, which are named alike wherever they are.
+        has_moves = any(isinstance(line, ChartStripLine) for line in lines)
+        before = max((place for place in rows if place < min(new)), default=None)
+        after = min((place for place in rows if place > max(new)), default=None)
+        if _LEFT_HALF in piece.goes_on:
+            after = None  # it is the left half that says so
+        for words, place in (("continued from ", before), ("continues with ", after)):
+            told = [text for text in piece.goes_on if text.startswith(words)]
+            due = [] if place is None else [words + rows[place]]
+            moves = [words + "the moves"] if has_moves and due else due
+            if len(told) != len(due) or (named and told not in (due, moves)):
+                what = f"“{due[0]}” is due" if due else "no other piece is cut off here"
+                with reading(title, ", ".join(told), piece.page):
+                    raise ReadError(what)
+
+
+_LEFT_HALF: Final = "← continues above, on the left"
+
+
+def _own_pegs(piece: ChartPiece, ring: Ring) -> set[str]:
+    """The pegs that it does not show for its neighbour's sake."""
+    columns = zip(piece.columns, _pegs_of(piece, ring), strict=True)
+    return {label for column, labels in columns if not column.again for label in labels}
+
+
+def _name_of(line: Line) -> str:
+    """What a row or a fold is called beside a cut."""
+    match line:
+        case ChartRowLine():
+            label = line.left_label or line.right_label
+            return f"row {label}" if label.isdigit() else label
+        case ChartFoldLine(text=text):
+            return text.partition(":")[0]
+        case _:
+            return ""
 
 
 # --- Columns ---------------------------------------------------------------------------------
@@ -204,8 +261,7 @@ def _overlaid(shown: Sequence[_Shown], order: Sequence[str]) -> Line:
         case ChartRowLine():
             return replace(first, cells=_in_order(cells, order, UNSHOWN))
         case ChartStripLine():
-            words = dict.fromkeys(word for line, _, _ in shown for word in _words_of(line))
-            return replace(first, marks=_in_order(cells, order, " "), words=tuple(words))
+            return replace(first, marks=_in_order(cells, order, " "), words=_words_of(shown))
         case ChartFoldLine():
             return first
 
@@ -220,8 +276,25 @@ def _cells_of(line: Line) -> str:
             return ""
 
 
-def _words_of(line: Line) -> tuple[str, ...]:
-    return line.words if isinstance(line, ChartStripLine) else ()
+def _words_of(shown: Sequence[_Shown]) -> tuple[str, ...]:
+    """The words under the marks of a strip, those once that two pieces show with the same marks.
+
+    Words may be alike for two moves: a single edge loop is hung at either side.
+    """
+    words: Counter[str] = Counter()
+    marked: set[str] = set()
+    for line, columns, _ in shown:
+        if isinstance(line, ChartStripLine):
+            here = Counter(line.words)
+            pegs = {
+                label
+                for mark, labels in zip(line.marks, columns, strict=True)
+                if mark != " "
+                for label in labels
+            }
+            words = words + here if marked.isdisjoint(pegs) else words | here
+            marked |= pegs
+    return tuple(words.elements())
 
 
 def _cells(parts: Sequence[tuple[str, Sequence[tuple[str, ...]]]]) -> dict[str, str]:

@@ -399,7 +399,7 @@ class _Sock:
         first = self._first_state
         assert first is not None
         states = (first, *trace.states)
-        counted: PegNumber | None = None
+        counted: tuple[PegNumber, ReadNote] | None = None
         tied = any(note.label == THREAD_NOTE for note in steps.notes)
         checked = {note.after for note in steps.notes if note.label == "Check"}
         for note in steps.notes:
@@ -415,9 +415,11 @@ class _Sock:
                     column = check_thread(note.text, events)
                 else:
                     continue
-                if column is not None and counted not in (None, column):
-                    raise ReadError(f"the thread hangs at peg {counted}")
-                counted = counted or column
+                if column is None:
+                    continue
+                if counted is not None and counted[0] != column:
+                    raise _two_threads(counted, (column, note))
+                counted = counted or (column, note)
         for index, event in enumerate(steps.events):
             after_move = index > 0 and not isinstance(steps.events[index - 1], Row)
             if isinstance(event, Row) and after_move and index not in checked:
@@ -482,7 +484,17 @@ class _Sock:
                 checks = [note for note in self.steps.notes if note.label == "Check"]
                 note = checks[0] if name == _START else checks[-1]
                 if said != read_state(note.text, self.ring):
-                    raise ReadError(f"beside the steps stands “{note.text}”")
+                    places = ((LinePlace(page, words), ""), (LinePlace(note.page, note.text), ""))
+                    what = "over the chart and beside the steps the loom is told otherwise"
+                    raise _DifferenceError(Difference(what, places))
+
+
+def _two_threads(*told: tuple[PegNumber, ReadNote]) -> _DifferenceError:
+    """Two lines that hang the thread to count from at different pegs; either may be wrong."""
+    places = tuple(
+        (LinePlace(note.page, note.text), f"the thread hangs at peg {peg}") for peg, note in told
+    )
+    return _DifferenceError(Difference("rows are counted at two pegs", places))
 
 
 def _after(note: ReadNote, steps: ReadSteps, events: Sequence[Event]) -> int:

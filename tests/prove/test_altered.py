@@ -7,9 +7,15 @@ from __future__ import annotations
 
 import pytest
 
+from charts.loom import Working
 from charts.prove import prove
+from charts.spec import Heel
+from layouts.booklet import make_booklet
+from layouts.paper import PAPERS
+from layouts.pdf import write_pdf
 from layouts.pdf_reading import read_pages
-from tests.prove.alter import alterations, pages_named, reports
+from tests.core.socks import proved, sock
+from tests.prove.alter import Alteration, alterations, pages_named, reports, told_in
 from tests.prove.files import with_word_replaced
 from tests.prove.prints import ALTERED, printed
 
@@ -41,3 +47,52 @@ def test_a_word_altered_in_the_bytes_of_the_file_is_named_with_its_line() -> Non
     assert steps.line.startswith("Row 1 → pegs 2–26 knit, 27–28 knit")
     assert says == "the steps say peg 27 knit"
     assert (chart.line, shows) == ("chart, row 1", "the chart shows peg 27 purl")
+
+
+@pytest.mark.parametrize(
+    ("name", "page", "was", "now"),
+    [
+        # Where a chart goes on in another piece of it.
+        ("reed-bank", 16, "continued from row 34", "continued from row 33"),
+        ("reed-bank", 16, "continued from row 34", "continuex from row 34"),
+        ("reed-bank", 16, "continues with run on", "continues witx run on"),
+        # Without its peg numbers a chart is none; the row beside it tells that there is one.
+        ("sized: odd rings", 16, "1–17", "2–17"),
+        # Two lines that cannot both be true: both pages are named.
+        ("card: toe", 2, " Yarn at peg 3; all 40 pegs live.", " Yarn at peg 4; all 40 pegs live."),
+    ],
+)
+def test_what_stands_round_a_chart_is_read_too(name: str, page: int, was: str, now: str) -> None:
+    document, pdf = printed(name)
+    place = next(one for one in told_in(document.pages[page - 1]) if plain(one.item.text) == was)
+    one = Alteration(page - 1, place.text_index, was, now, is_symbol=False)
+    ((_, report),) = reports(document, read_pages(pdf), [one])
+    assert not report.is_proved
+    assert page in pages_named(report)
+
+
+def plain(text: str) -> str:
+    return text.replace("\N{NO-BREAK SPACE}", " ")
+
+
+def test_two_pegs_for_the_thread_to_count_from_are_named_with_both_pages() -> None:
+    document, pdf = printed("sized: five on three")
+    threads = [
+        one
+        for one in alterations(document)
+        if "contrasting" in one.was and plain(one.now).endswith("(20, 24, 25, 26):")
+    ]
+    for one, report in reports(document, read_pages(pdf), threads[:1]):
+        assert one.page_index + 1 in pages_named(report)
+        assert [difference.what for difference in report.differences] == [
+            "rows are counted at two pegs"
+        ]
+    assert threads
+
+
+@pytest.mark.parametrize("working", Working)
+def test_gusset_of_one_peg_a_side_is_proved(working: Working) -> None:
+    """Its two edge loops are told in the chart by the same words."""
+    knit = proved(sock(24, working=working, heel=Heel(14, 12)))
+    pdf = write_pdf(make_booklet(knit, knit, paper=PAPERS["a5"]))
+    assert prove(read_pages(pdf)).is_proved
