@@ -9,6 +9,7 @@ works the plan's numbers out anew, and where they agree the rows are tiled from 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import groupby
 from typing import NamedTuple
 
 from charts.loom import DOWN, UP, PegNumber, Working
@@ -67,6 +68,38 @@ def expected_numbers(spec: SockSpec) -> dict[str, int | str]:
         "shift": _expected_shift(spec, heel, knit),
         "cuff_letters": "".join(_rib_letter(spec, peg, knit) for peg in range(1, ring + 1)),
     }
+
+
+def expected_lines(spec: SockSpec) -> dict[str, str]:
+    """What the plan prints beside the name of each count, worked out from the spec alone."""
+    due = expected_numbers(spec)
+    ring, half, side, shift = spec.loom.pegs, spec.loom.pegs // 2, due["toe_side"], due["shift"]
+    assert isinstance(side, int)
+    lines: dict[str, object] = {
+        "pegs": ring,
+        "cuff rows": spec.cuff.rows,
+        "rib": " ".join(f"{letter}{len(list(run))}" for letter, run in groupby(spec.cuff.rib)),
+        "round start moves by": "1 peg" if shift == 1 else f"{shift} pegs",
+        "leg rows": spec.leg.rows,
+        "heel pegs": due["heel_pegs"],
+        "turn pegs (centre)": due["centre_pegs"],
+        "gusset pegs, each side": due["gusset_pegs"],
+        "flap rows": due["flap_rows"],
+        "edge loops, each side": due["gusset_pegs"],
+        "turn rows": due["turn_rows"],
+        "instep pegs": due["instep_pegs"],
+        "foot rows": spec.foot.rows,
+        "toe pegs": half,
+        "toe: side / centre / side": f"{side} / {half - side - side} / {side}",
+        "toe rows": 4 * side,
+        "pegs before the toe": due["toe_offset"],
+        "pairs to graft": half,
+    }
+    if spec.leg.panel is not None:
+        lines["panel pegs"] = len(spec.motifs[spec.leg.panel].rows[0]) * spec.leg.across
+    if ring % 2:
+        lines["decrease before the toe"] = 1
+    return {name: str(value) for name, value in lines.items()}
 
 
 def _expected_shift(spec: SockSpec, heel: int, knit: str) -> int:

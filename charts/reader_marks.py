@@ -52,7 +52,8 @@ def _moves(
 ) -> Iterator[Move]:
     marked = set(marks.pegs)
     rest = list(marks.pegs)
-    for place, (first, second) in enumerate(_pairs(matches)):
+    pairs = list(_pairs(matches))
+    for place, (first, second) in enumerate(pairs):
         match marks.mark:
             case "H" | "G":
                 if second is None:
@@ -68,13 +69,28 @@ def _moves(
                 else:
                     yield Rehang(Section.GUSSET, holder, pegs[0], pegs)
             case "B":
-                low, high = ring.peg(first), ring.peg(second or 0)
-                on = [peg for peg in (low, high) if peg in marked]
-                if high != ring.beside(low, UP) or len(on) != 1:
-                    raise ReadError(f"no bar {low}–{high} is marked")
-                yield LiftBar(Section.GUSSET, on[0], (low, high))
+                yield from _bars(
+                    [(ring.peg(low), ring.peg(high or 0)) for low, high in pairs], rest, ring
+                )
+                return
             case _:
                 yield Shift(Section.FOOT, ring.peg(first), ring.peg(second or 0))
+
+
+def _bars(
+    bars: Sequence[tuple[PegNumber, PegNumber]], marked: Sequence[PegNumber], ring: Ring
+) -> Iterator[LiftBar]:
+    """Each bar on the marked peg at its end; a peg takes one, so what has no choice goes first."""
+    due = list(bars)
+    free = set(marked)
+    while due:
+        ends = [[peg for peg in bar if peg in free] for bar in due]
+        place = next((place for place, on in enumerate(ends) if len(on) == 1), 0)
+        low, high = due.pop(place)
+        if high != ring.beside(low, UP) or len(ends[place]) != 1:
+            raise ReadError(f"no bar {low}–{high} is marked")
+        free.remove(ends[place][0])
+        yield LiftBar(Section.GUSSET, ends[place][0], (low, high))
 
 
 def _pairs(matches: Sequence[list[int | str | None]]) -> Iterator[tuple[int, int | None]]:

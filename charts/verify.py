@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 
 from charts.expected import (
     expected_counts,
+    expected_lines,
     expected_moves,
     expected_numbers,
     expected_rows,
@@ -125,21 +126,8 @@ class Findings:
     looked_at: int
 
 
-PRINTED_NUMBERS = {
-    "heel pegs": "heel_pegs",
-    "instep pegs": "instep_pegs",
-    "turn pegs (centre)": "centre_pegs",
-    "gusset pegs, each side": "gusset_pegs",
-    "flap rows": "flap_rows",
-    "turn rows": "turn_rows",
-    "toe pegs": "toe_pegs",
-    "pegs before the toe": "toe_offset",
-}
-"""Lines of the plan that print one of its numbers."""
-
-
 def check_plan(plan: Plan, rows: Rows, trace: Trace) -> Findings:
-    """The plan's numbers against those worked out from the spec by other formulas."""
+    """The plan's numbers, and those that it prints, against others worked out from the spec."""
     del rows, trace
     due = expected_numbers(plan.spec)
     faults = [
@@ -147,10 +135,15 @@ def check_plan(plan: Plan, rows: Rows, trace: Trace) -> Findings:
         for name, number in due.items()
         if getattr(plan, name) != number
     ]
+    lines = expected_lines(plan.spec)
     faults += [
-        Fault(Rule.PLAN, f"the plan prints {line.value} {line.name}")
+        Fault(Rule.PLAN, f"the plan prints {line.value} {line.name}, not {lines[line.name]}")
         for line in plan.lines
-        if line.name in PRINTED_NUMBERS and line.value != str(due[PRINTED_NUMBERS[line.name]])
+        if line.name in lines and line.value != lines[line.name]
+    ]
+    faults += [
+        Fault(Rule.PLAN, f"the plan does not print: {name}")
+        for name in lines.keys() - {line.name for line in plan.lines}
     ]
     return Findings(faults, len(due))
 

@@ -9,7 +9,7 @@ import pytest
 
 from charts.loom import Working
 from charts.prove import prove
-from charts.spec import Heel
+from charts.spec import Gusset, Heel
 from layouts.booklet import make_booklet
 from layouts.paper import PAPERS
 from layouts.pdf import write_pdf
@@ -91,8 +91,11 @@ def test_two_pegs_for_the_thread_to_count_from_are_named_with_both_pages() -> No
 
 
 @pytest.mark.parametrize("working", Working)
-def test_gusset_of_one_peg_a_side_is_proved(working: Working) -> None:
-    """Its two edge loops are told in the chart by the same words."""
-    knit = proved(sock(24, working=working, heel=Heel(14, 12)))
+@pytest.mark.parametrize("corner_bars", [False, True])
+def test_gusset_of_one_peg_a_side_is_proved(working: Working, corner_bars: bool) -> None:
+    """Its two edge loops are told in the chart by the same words; a bar may have marks at both
+    ends."""
+    spec = sock(24, working=working, heel=Heel(14, 12), gusset=Gusset(corner_bars))
+    knit = proved(spec)
     pdf = write_pdf(make_booklet(knit, knit, paper=PAPERS["a5"]))
     assert prove(read_pages(pdf)).is_proved
