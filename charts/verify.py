@@ -141,9 +141,11 @@ def check_plan(plan: Plan, rows: Rows, trace: Trace) -> Findings:
         for line in plan.lines
         if line.name in lines and line.value != lines[line.name]
     ]
+    printed = {line.name for line in plan.lines}
     faults += [
         Fault(Rule.PLAN, f"the plan does not print: {name}")
-        for name in lines.keys() - {line.name for line in plan.lines}
+        for name in lines
+        if name not in printed
     ]
     return Findings(faults, len(due))
 
