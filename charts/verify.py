@@ -170,8 +170,8 @@ def check_fabric(plan: Plan, rows: Rows, trace: Trace) -> Findings:
             what = f"{wanted[0].value} row {wanted[1]} was due"
             faults.append(Fault(Rule.FABRIC, what, index))
         elif event.pegs != wanted.pegs:
-            what = f"pegs {wanted.pegs[0]} to {wanted.pegs[-1]} were due"
-            faults.append(Fault(Rule.FABRIC, what, index))
+            due = f"pegs {wanted.pegs[0]} to {wanted.pegs[-1]}" if wanted.pegs else "no pegs"
+            faults.append(Fault(Rule.FABRIC, f"{due} were due", index))
         elif event.stitches != wanted.stitches:
             faults += [
                 Fault(Rule.FABRIC, f"'{is_there}' where '{due}' was due", index, peg)
