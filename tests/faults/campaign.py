@@ -30,7 +30,7 @@ from charts.knitted import knit_sock
 from charts.parts import parts_of
 from charts.plain_text import chart_text, steps_text
 from charts.plan import Plan
-from charts.printed_notes import check_counting, check_state, read_state
+from charts.printed_notes import check_counting, check_state
 from charts.reader import read_chart_text, read_steps_text
 from charts.reader_records import ReadChart, ReadError, Ring
 from charts.reader_words import TITLES
@@ -40,14 +40,14 @@ from charts.spec import Cuff, Foot, Leftover, Leg, ShortRows, Toe
 from charts.steps import make_steps
 from charts.stitches import STITCHES
 from charts.verify import Knit, find_faults
-from charts.virtual_loom import knit_on_loom
+from charts.virtual_loom import State, knit_on_loom
 from layouts.booklet import make_booklet
 from layouts.paper import PAPERS
 from layouts.pdf import write_pdf
 from layouts.pdf_reading import read_pages
 from layouts.scene import Document
 from layouts.sized_booklet import make_sized_booklet
-from tests.core.mutate import mutants
+from tests.core.mutate import SOCKS, mutants
 from tests.core.socks import sock
 from tests.prove.alter import alterations, other_word, reports
 
@@ -85,10 +85,13 @@ class Tally:
 
 REASONS: Final = {
     r"plan: .*: (?:finished|foot length|round |rows in 10|stitches in 10|fit|flap height)": (
-        "a measure of the wearer or of the finished sock: it tells of the fit, no stitch hangs on it"
+        "a measure of the wearer or of the finished sock tells of the fit; no stitch hangs on it"
     ),
     r"steps: .*(?:Loom: .* apart|Loops: )": "no row depends on the spacing",
-    r"steps: title: ": "what the sock is called is not how it is knitted",
+    r"steps: .*: title: ": "what the sock is called is not how it is knitted",
+    r"steps: .*: \d+ +\[ \] [\[\] ]*\(\d+\)": (
+        "the number before a line of tick boxes helps to tick; the rows stand in the step above"
+    ),
     r"PDF: .*the foot.s rows are counted": (
         "on a card alone nothing else tells of the thread, and any instep peg serves to count from"
     ),
@@ -125,24 +128,22 @@ class Sock:
             read = read_steps_text(steps)
             if (read.ring, read.events) != (self.ring, self.knit.rows.events):
                 return True
-            checks = [note for note in read.notes if note.label == "Check"]
-            states = (read_state(checks[0].text, self.ring), *self.knit.trace.states)
-            if states[0] != read_state(self._first_check, self.ring):
-                return True
-            pegs = set()
-            for note in read.notes:
-                if note.label == "Check":
-                    check_state(note.text, self.ring, states[note.after])
-                elif note.label == "Count":
-                    pegs.add(check_counting(note.text, TITLES[note.part], read.events))
+            checks = [
+                (as_on_a_page(note.text), note.after)
+                for note in read.notes
+                if note.label == "Check"
+            ]
+            for text, after in checks:
+                state = self.knit.trace.states[after - 1] if after else _EMPTY_LOOM
+                check_state(text, self.ring, state)
+            pegs = {
+                check_counting(note.text, TITLES[note.part], read.events)
+                for note in read.notes
+                if note.label == "Count"
+            }
             return len(pegs - {None}) > 1
         except ReadError:
             return True
-
-    @cached_property
-    def _first_check(self) -> str:
-        notes = read_steps_text(self.steps).notes
-        return next(note.text for note in notes if note.label == "Check")
 
     def draws_otherwise(self, text: str, due: ReadChart) -> bool:
         """Whether a chart is refused, or shows other rows or marks."""
@@ -150,6 +151,14 @@ class Sock:
             return read_chart_text(text, self.ring).events != due.events
         except ReadError:
             return True
+
+
+_EMPTY_LOOM: Final = State(None, 0, 0, 0, 0, 0, 0)
+
+
+def as_on_a_page(text: str) -> str:
+    """A checkpoint of plain text as pages have it: with a capital and a full stop."""
+    return f"{text[:1].upper()}{text[1:]}."
 
 
 @cache
@@ -174,6 +183,13 @@ def socks() -> tuple[Sock, ...]:
         )
         found.append(Sock(path.stem, knit_sock(spec)))
     return tuple(found)
+
+
+@cache
+def every_stitch() -> tuple[Sock, ...]:
+    """Short socks that between them use every stitch and every move."""
+    specs = SOCKS | {"16 pegs, u-wrap": sock(16, knit="u-wrap")}
+    return tuple(Sock(name, knit_sock(spec)) for name, spec in specs.items())
 
 
 def patterns() -> list[Path]:
@@ -321,12 +337,12 @@ def of_the_reader() -> Iterator[Fault]:
 
 def misreads(table: Any, changed: dict[Any, Any]) -> bool:
     """Whether some sock is no longer read as what was proved while a table is changed."""
-    told = [(one, one.charts, one.steps, one._first_check) for one in socks()]
+    told = [(one, one.charts, one.steps) for one in (*every_stitch(), *socks())]
     with ExitStack() as stack:
         stack.enter_context(patch.dict(table, changed))
         return any(
             one.tells_otherwise(steps) or any(one.draws_otherwise(*chart) for chart in charts)
-            for one, charts, steps, _ in told
+            for one, charts, steps in told
         )
 
 
