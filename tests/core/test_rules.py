@@ -368,13 +368,6 @@ def test_number_that_does_not_follow_from_the_spec_is_refused(
         assert Rule.PLAN in {fault.rule for fault in all_faults(plan, rows)}
 
 
-def test_plan_that_calls_for_a_row_of_no_pegs_is_refused_with_words() -> None:
-    sound = make_plan(RIBBED)
-    assert sound.shift == 1
-    told = [fault.what for fault in all_faults(replace(sound, shift=-1), make_rows(sound))]
-    assert "no pegs were due" in told
-
-
 def test_number_given_in_the_spec_and_not_kept_is_refused() -> None:
     sound = make_plan(PLAIN)
     for part in (Heel(pegs=16), Heel(centre=6), Heel(flap_rows=3)):
