@@ -9,6 +9,7 @@ same: the elements of all stretches stand under one root (ISO 32000-1:2008, clau
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import datetime
 from io import BytesIO
 from typing import IO, Any, Final
 
@@ -22,21 +23,23 @@ PAGES: Final = 8
 """In a stretch; a document of no more is written in one piece."""
 
 
-def write_in_parts(document: Document, file: IO[bytes], *, alphabet: str) -> None:
+def write_in_parts(
+    document: Document, file: IO[bytes], *, alphabet: str, dated: datetime | None = None
+) -> None:
     """The document as a tagged PDF; equal documents give equal bytes.
 
-    The alphabet holds all its characters.  Raises ValueError for one of several stretches that has
-    links or bookmarks, which may lead from one to another.
+    It is `dated` as `write_pdf` does it.  The alphabet holds all its characters.  Raises ValueError
+    for one of several stretches that has links or bookmarks, which may lead from one to another.
     """
     if len(document.pages) <= PAGES:
-        file.write(write_pdf(document))
+        file.write(write_pdf(document, dated=dated))
         return
     if any(page.outline for page in document.pages):
         raise ValueError("a document with bookmarks is written in one piece")
     binding = _Binding(file)
     for at in range(0, len(document.pages), PAGES):
         part = replace(document, pages=document.pages[at : at + PAGES])
-        binding.append(write_pdf(part, alphabet=alphabet))
+        binding.append(write_pdf(part, alphabet=alphabet, dated=dated))
     binding.finish()
 
 

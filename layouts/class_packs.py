@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from datetime import datetime
 from hashlib import sha256
 from typing import Final
 
@@ -90,11 +91,12 @@ def groups_of(members: Iterable[Member]) -> tuple[tuple[Person, ...], ...]:
 
 class PackMaker:
     """Makes packs of a class.  It keeps the sock of the last one, and parts that other socks share:
-    that saves work and changes nothing."""
+    that saves work and changes nothing.  Packs are `dated` as `write_pdf` does it."""
 
-    def __init__(self, *, paper: Paper, alphabet: str) -> None:
+    def __init__(self, *, paper: Paper, alphabet: str, dated: datetime | None = None) -> None:
         self._paper = paper
         self._alphabet = alphabet
+        self._dated = dated
         self._shelf = Shelf()
         self._key = b""
         self._laid: SockPack | Exception | None = None
@@ -111,7 +113,7 @@ class PackMaker:
         warnings = dict.fromkeys((*member.sock.fitted.warnings, *pack.knit.plan.warnings))
         if not pack.card_sheets:
             warnings[_NO_CARD] = None
-        written = write_pdf(document, alphabet=self._alphabet)
+        written = write_pdf(document, alphabet=self._alphabet, dated=self._dated)
         return MadePack(member.sock.person, written, _row(member, pack), tuple(warnings))
 
     def _sock_pack(self, member: Member) -> SockPack:

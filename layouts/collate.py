@@ -12,21 +12,27 @@ within a PDF stay with the PDFs.
 
 from __future__ import annotations
 
+from datetime import datetime
 from io import BytesIO
 from typing import IO, NamedTuple
 
 import pikepdf
 
 from layouts.growing_pdf import Copied, GrowingPdf
+from layouts.pdf_metadata import PROGRAM, pdf_date
 
 
 class Collation:
     """One PDF in the making.  `append` puts PDFs at its end; `finish` completes it."""
 
-    def __init__(self, file: IO[bytes], *, title: str, author: str = "") -> None:
+    def __init__(
+        self, file: IO[bytes], *, title: str, author: str = "", dated: datetime | None = None
+    ) -> None:
+        """`dated` is an instant of UTC; without it the file has no date."""
         self._growing = GrowingPdf(file)
-        self._title = title
-        self._author = author
+        self._facts = {"/Title": title, "/Author": author, "/Creator": PROGRAM}
+        if dated is not None:
+            self._facts |= {"/CreationDate": pdf_date(dated), "/ModDate": pdf_date(dated)}
         self._outline = self._growing.reserve()
         self._bookmark: _Bookmark | None = None
         """The last one, which is not written yet."""
@@ -64,9 +70,9 @@ class Collation:
             b"/Outlines %d 0 R /PageMode /UseOutlines "
             b"/ViewerPreferences << /DisplayDocTitle true /PrintScaling /None >>" % self._outline
         )
-        info = {"/Title": self._title, "/Author": self._author, "/Creator": "pegfolio"}
         facts = (
-            b"%s %s" % (key.encode(), pikepdf.String(one).unparse()) for key, one in info.items()
+            b"%s %s" % (key.encode(), pikepdf.String(one).unparse())
+            for key, one in self._facts.items()
         )
         self._growing.finish(catalog, b"<< %s >>" % b" ".join(facts))
 

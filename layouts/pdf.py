@@ -10,6 +10,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from datetime import datetime
 from enum import Enum
 from functools import cache, lru_cache
 from io import BytesIO
@@ -17,13 +18,13 @@ from typing import Final, NamedTuple, assert_never
 
 from reportlab import rl_config
 from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.pdfdoc import PDFName, PDFStream, PDFZCompress
+from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFName, PDFStream, PDFString, PDFZCompress
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from layouts.faces import Face, font_bytes, metrics, shown
 from layouts.paper import MM_PER_PT
-from layouts.pdf_metadata import PROGRAM
+from layouts.pdf_metadata import PROGRAM, pdf_date
 from layouts.pdf_text import plain_text
 from layouts.scene import (
     Anchor,
@@ -59,25 +60,34 @@ class Tagging(Enum):
 
 
 def write_pdf(
-    document: Document, *, tagging: Tagging = Tagging.TAGGED, alphabet: str = ""
+    document: Document,
+    *,
+    tagging: Tagging = Tagging.TAGGED,
+    alphabet: str = "",
+    dated: datetime | None = None,
 ) -> bytes:
     """The document as a PDF file; equal documents give equal bytes.
 
-    Viewers are told to print it at 100 %.  Documents that are written with the same `alphabet`,
-    which holds all their characters, have the very same fonts in them.  Raises ValueError if a link
-    leads nowhere or two anchors share a name.
+    Viewers are told to print it at 100 %.  It bears the instant of UTC that is `dated`, or no date
+    at all.  Documents that are written with the same `alphabet`, which holds all their characters,
+    have the very same fonts in them.  Raises ValueError if a link leads nowhere or two anchors have
+    one name.
     """
     if tagging is Tagging.PLAIN:
-        return _pages(document, alphabet=alphabet)
+        return _pages(document, alphabet=alphabet, dated=dated)
     from layouts.tagged_pdf import tagged
 
     structure = make_structure(document)
-    pages = _pages(document, structure.leaves, alphabet=alphabet)
-    return tagged(pages, document, structure)
+    pages = _pages(document, structure.leaves, alphabet=alphabet, dated=dated)
+    return tagged(pages, document, structure, dated=dated)
 
 
 def _pages(
-    document: Document, leaves: Sequence[Sequence[Leaf]] | None = None, *, alphabet: str
+    document: Document,
+    leaves: Sequence[Sequence[Leaf]] | None = None,
+    *,
+    alphabet: str,
+    dated: datetime | None,
 ) -> bytes:
     """The pages as a file, with marked content if there are leaves."""
     # Streams stay binary: a fifth smaller than in ASCII.
@@ -93,7 +103,7 @@ def _pages(
         lang=document.language,
         pdfVersion=(1, 7),
     )
-    _describe(canvas, document)
+    _describe(canvas, document, dated)
     for face in Face if alphabet else ():
         known = metrics(face).widths
         shared = "".join(char for char in alphabet if char in known)
@@ -131,7 +141,7 @@ def _fonts() -> dict[Face, TTFont]:
     return fonts
 
 
-def _describe(canvas: Canvas, document: Document) -> None:
+def _describe(canvas: Canvas, document: Document, dated: datetime | None) -> None:
     """Metadata, and how viewers are to show and print the file."""
     canvas.setTitle(plain_text(document.title))
     canvas.setAuthor(plain_text(document.author))
@@ -139,6 +149,21 @@ def _describe(canvas: Canvas, document: Document) -> None:
     canvas.setKeywords(plain_text(", ".join(document.keywords)))
     canvas.setCreator(PROGRAM)
     canvas.setProducer(PROGRAM)
+    info = canvas._doc.info
+    facts = {
+        "Title": info.title,
+        "Author": info.author,
+        "Subject": info.subject,
+        "Keywords": info.keywords,
+        "Creator": info.creator,
+        "Producer": info.producer,
+    }
+    if dated is not None:
+        facts |= {"CreationDate": pdf_date(dated), "ModDate": pdf_date(dated)}
+    told = PDFDictionary({key: PDFString(text) for key, text in facts.items()})
+    told.dict["Trapped"] = PDFName(info.trapped)
+    # reportlab's own always has dates, and makes them up.
+    info.format = told.format
     canvas.setViewerPreference("DisplayDocTitle", "true")
     canvas.setViewerPreference("PrintScaling", "None")
     if any(page.outline for page in document.pages):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Final
 
 from layouts.pdf_text import plain_text
@@ -44,10 +45,25 @@ _PARTS: Final = """\
 by a description (6.6.2.3)."""
 
 
-def metadata_packet(document: Document) -> bytes:
+def pdf_date(instant: datetime) -> str:
+    """An instant of UTC as a PDF writes it (ISO 32000-1:2008, clause 7.9.4).
+
+    >>> pdf_date(datetime(2026, 3, 1, 9, 30))
+    "D:20260301093000+00'00'"
+    """
+    return f"D:{instant:%Y%m%d%H%M%S}+00'00'"
+
+
+def _xmp_date(instant: datetime) -> str:
+    """The same as XMP writes it (ISO 16684-1:2012, clause 8.2.1.2)."""
+    return f"{instant:%Y-%m-%dT%H:%M:%S}Z"
+
+
+def metadata_packet(document: Document, *, dated: datetime | None = None) -> bytes:
     """Title, author, subject, rights, keywords and language, and the standards that the file keeps.
 
-    No dates: the same document gives the same bytes on any day.
+    `dated` is an instant of UTC; without it no date is told, so that the same document gives the
+    same bytes on any day.
     """
     fields = [
         "<dc:format>application/pdf</dc:format>",
@@ -59,6 +75,10 @@ def metadata_packet(document: Document) -> bytes:
         f"<pdf:Producer>{PROGRAM}</pdf:Producer>",
         f"<xmp:CreatorTool>{PROGRAM}</xmp:CreatorTool>",
     ]
+    if dated is not None:
+        told = _xmp_date(dated)
+        fields.append(f"<xmp:CreateDate>{told}</xmp:CreateDate>")
+        fields.append(f"<xmp:ModifyDate>{told}</xmp:ModifyDate>")
     if document.keywords:
         fields.append(f"<pdf:Keywords>{_text(', '.join(document.keywords))}</pdf:Keywords>")
     written = "\n".join(filter(None, fields))

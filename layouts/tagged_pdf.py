@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from datetime import datetime
 from io import BytesIO
 from typing import Final, assert_never
 
@@ -22,14 +23,17 @@ from layouts.srgb import srgb_profile
 from layouts.structure import Content, Element, LinkArea, Structure, Tag
 
 
-def tagged(pages: bytes, document: Document, structure: Structure) -> bytes:
+def tagged(
+    pages: bytes, document: Document, structure: Structure, *, dated: datetime | None = None
+) -> bytes:
     """The finished file.
 
-    `pages` is the document as PDF, whose marked content and links are those of the structure.
+    `pages` is the document as PDF, whose marked content and links are those of the structure, and
+    which has the same date.
     """
     with pikepdf.open(BytesIO(pages)) as file:
         _Tree(file, document).grow(structure.root)
-        _describe(file, document)
+        _describe(file, document, dated)
         _mean_colours(file)
         _name_characters(file)
         finished = BytesIO()
@@ -149,14 +153,12 @@ class _Tree:
 # --- The file about itself -------------------------------------------------------------------
 
 
-def _describe(file: pikepdf.Pdf, document: Document) -> None:
-    """Metadata; without dates, since they would be false."""
-    packet = file.make_stream(metadata_packet(document))
+def _describe(file: pikepdf.Pdf, document: Document, dated: datetime | None) -> None:
+    """Metadata, once more as XMP."""
+    packet = file.make_stream(metadata_packet(document, dated=dated))
     packet.Type = Name.Metadata
     packet.Subtype = Name.XML
     file.Root.Metadata = packet
-    for key in ("/CreationDate", "/ModDate"):
-        del file.docinfo[key]
 
 
 def _mean_colours(file: pikepdf.Pdf) -> None:

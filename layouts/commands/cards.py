@@ -30,6 +30,7 @@ from layouts.commands.options import (
     word_option,
 )
 from layouts.commands.pattern import Asked
+from layouts.commands.print_date import print_date
 from layouts.commands.progress import progress
 from layouts.commands.refusal import ExitCode, Refusal, wrong_usage
 from layouts.commands.sheet_options import (
@@ -140,7 +141,7 @@ def card(
             document, told = _laid(cards, opened.socks[0].knit, cutting)
             # Sheets are cut up, and read on paper alone.
             tagging = Tagging.TAGGED if sheet is None else Tagging.PLAIN
-            written = write_pdf(document, tagging=tagging)
+            written = write_pdf(document, tagging=tagging, dated=print_date())
         target.deliver(written, told=told)
     opened.refuse_failed()
 

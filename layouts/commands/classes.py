@@ -17,6 +17,7 @@ from charts.verify import NotKnittableError
 from layouts.commands.cores import MOST_CORES, cores_worth, spread
 from layouts.commands.options import WholeNumber, file_argument, file_stem, paper_option
 from layouts.commands.pattern import read_text, refuse_unprintable, unprintable
+from layouts.commands.print_date import print_date
 from layouts.commands.progress import progress_bar
 from layouts.commands.refusal import ExitCode, Refusal, pattern_problems, wrong_usage
 from layouts.output import (
@@ -296,7 +297,8 @@ def _write_packs(
     if not count:
         return []
     tasks = [group[at : at + _AT_ONCE] for group in groups for at in range(0, len(group), _AT_ONCE)]
-    making = _Making(pattern, PackMaker(paper=paper, alphabet=alphabet_of(letters)))
+    maker = PackMaker(paper=paper, alphabet=alphabet_of(letters), dated=print_date())
+    making = _Making(pattern, maker)
     paths = _paths(people, folder)
     written: list[_Written] = []
     told: dict[str, str] = {}
@@ -363,17 +365,19 @@ def _write_sheets(
     from layouts.collate import Collation
 
     spec = member_of(packs[0].person, pattern).sock.sock
+    dated = print_date()
     rows = []
     check_target(folder / OVERVIEW)
     with open_file(folder / ALL_PACKS) as file:
-        bound = Collation(file, title=f"{spec.title}: all packs", author=spec.designer)
+        title = f"{spec.title}: all packs"
+        bound = Collation(file, title=title, author=spec.designer, dated=dated)
         for pack in packs:
             first = bound.append(pack.path.read_bytes(), bookmark=pack.person.who)
             rows.append(replace(pack.row, page=str(first)))
         bound.finish()
     sheet = make_overview(rows, title=spec.title, remarks=_REMARKS, paper=_overview_paper(paper))
     with open_file(folder / OVERVIEW) as file:
-        write_in_parts(sheet, file, alphabet=alphabet_of(letters))
+        write_in_parts(sheet, file, alphabet=alphabet_of(letters), dated=dated)
     count = "1 pack" if len(packs) == 1 else f"{len(packs)} packs"
     return f"{count} written; {ALL_PACKS} ({bound.page_count} pages), {OVERVIEW}"
 

@@ -18,6 +18,7 @@ from layouts.commands.options import (
     size_option,
 )
 from layouts.commands.pattern import SizedFile, open_sizes
+from layouts.commands.print_date import print_date
 from layouts.commands.progress import progress
 from layouts.commands.refusal import wrong_usage
 from layouts.output import STDOUT, check_target, printable
@@ -62,7 +63,7 @@ def changes(old: str, new: str, size: str | None, output: str | None, paper: Pap
             from layouts.pdf import write_pdf
 
             document = make_change_slip(title, socks, paper=paper or PAPERS[_PAPER])
-            written = write_pdf(document)
+            written = write_pdf(document, dated=print_date())
         target.deliver(written, told=pages_told(document))
         return
     from charts.plain_text import changes_text

@@ -129,9 +129,11 @@ def warn_imprint(name: str, spec: SockSpec) -> None:
 
 def imprint_lines(spec: SockSpec, logo: Picture | None) -> Iterator[str]:
     """What the covers carry besides, a line each."""
-    edition = spec.house.edition_words
-    if edition:
-        yield edition[0].lower() + edition[1:]
+    house = spec.house
+    if house.edition:
+        yield house.edition_words[0].lower() + house.edition_words[1:]
+    elif house.date:
+        yield f"dated {house.date}"
     if logo is not None:
         from layouts.paper import MM_PER_INCH
 

@@ -43,6 +43,7 @@ from layouts.commands.pattern import (
     size_called,
     sizes_of,
 )
+from layouts.commands.print_date import print_date
 from layouts.commands.progress import progress
 from layouts.commands.refusal import ExitCode, Refusal, wrong_usage
 from layouts.commands.sheet_options import (
@@ -141,7 +142,7 @@ def booklet(
             pattern.first, pattern.second, paper=paper, edition=edition, imprint=imprint
         )
         laid = layout.laid(document, edition)
-        written = write_pdf(laid, tagging=layout.tagging)
+        written = write_pdf(laid, tagging=layout.tagging, dated=print_date())
     target.deliver(written, told=layout.told(document, laid))
 
 
@@ -178,7 +179,7 @@ def _sized_booklet(
                 sized.pattern, paper=paper, mark=mark, edition=edition, imprint=imprint
             )
             laid = layout.laid(document, edition)
-            written = write_pdf(laid, tagging=layout.tagging)
+            written = write_pdf(laid, tagging=layout.tagging, dated=print_date())
         target.deliver(written, told=layout.told(document, laid))
     sized.refuse_failed()
 
@@ -287,7 +288,7 @@ def _drawn(document: Document, suffix: str, dpi: int) -> bytes:
             raise Refusal(ExitCode.USAGE, str(error)) from None
     from layouts.pdf import write_pdf
 
-    return write_pdf(document)
+    return write_pdf(document, dated=print_date())
 
 
 def _refuse_too_many_dots(page: Page, dpi: int) -> None:

@@ -12,6 +12,7 @@ import click
 
 from charts import __version__
 from charts.pattern_words import listed, nearest_word
+from layouts.commands.print_date import print_date
 from layouts.commands.refusal import PROGRAM, ExitCode, Refusal, missing_library, wrong_usage
 from layouts.output import OutputError, let_go_of, printable, reason
 
@@ -130,6 +131,7 @@ def program(context: click.Context) -> None:
     Exit codes: 0 fine; 1 the pattern has problems, or a PDF is not proved; 2 wrong usage, a file
     that cannot be read or written, or a missing library.
     """
+    print_date()  # a wrong one is told before any work; libraries would stumble over it
     if context.invoked_subcommand is None:
         click.echo(context.get_help(), err=True)
         context.exit(ExitCode.USAGE)

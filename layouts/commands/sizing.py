@@ -17,6 +17,7 @@ from layouts.commands.options import (
     warn_sizes,
 )
 from layouts.commands.pattern import SizedFile, open_sizes
+from layouts.commands.print_date import print_date
 from layouts.commands.progress import progress
 from layouts.commands.words import MM_PER_INCH, length_in_both, table_lines, yarn_in_both
 from layouts.output import printable
@@ -71,7 +72,7 @@ def sizes(file: str, output: str | None, paper: Paper | None) -> None:
                 from layouts.size_table import make_size_table
 
                 document = make_size_table(sized.pattern, paper=paper or PAPERS[_PAPER])
-                written = write_pdf(document)
+                written = write_pdf(document, dated=print_date())
                 told.append(pages_told(document))
         target.deliver(written, told=", ".join(told))
     sized.refuse_failed()

@@ -21,6 +21,7 @@ from layouts.commands.options import (
     word_option,
 )
 from layouts.commands.pattern import Pattern, open_pattern, read_bytes
+from layouts.commands.print_date import print_date
 from layouts.commands.progress import progress
 from layouts.commands.refusal import ExitCode, Refusal, wrong_usage
 from layouts.foot_side import FootSide
@@ -94,7 +95,7 @@ def template(
             )
         except PatternError as error:
             raise _of_outline(outline or "", error) from None
-        written = write_pdf(document)
+        written = write_pdf(document, dated=print_date())
     target.deliver(written, told=f"{pages_told(document)}, print at 100 %")
 
 

@@ -93,6 +93,19 @@ def test_data_has_the_house(marked: Path) -> None:
     assert house["logo"] == "marks/logo.png"
 
 
+@pytest.mark.parametrize(
+    ("house", "said"),
+    [
+        ('edition = 2\ndate = "March 2026"', "edition 2, March 2026"),
+        ("edition = 2", "edition 2"),
+        ('date = "March 2026"', "dated March 2026"),
+    ],
+)
+def test_check_says_what_number_and_date_are_of(pattern: Path, house: str, said: str) -> None:
+    pattern.write_text(f"{PATTERN}\n[house]\n{house}\n", encoding="utf-8")
+    assert f"\n{said}\n" in run("check", pattern.name).stdout
+
+
 def test_booklet_of_sizes_has_the_marks(marked: Path) -> None:
     marked.write_text(PATTERN + HOUSE + SIZES, encoding="utf-8")
     ended = run("booklet", marked.name, "--copy-line", ORDER)

@@ -70,6 +70,18 @@ def test_packs_and_overview_of_a_class_keep_the_standard(
         assert broken_rules((packs / f"{name}.pdf").read_bytes(), profile) == []
 
 
+@pytest.mark.parametrize("profile", PROFILES)
+def test_file_with_a_date_keeps_the_standard(
+    profile: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1772357400")
+    for name in ("ember booklet", "sizes", "key card"):
+        pdf = printed(name, tmp_path).read_bytes()
+        with pikepdf.open(BytesIO(pdf)) as file:
+            assert file.docinfo["/CreationDate"] == "D:20260301093000+00'00'"
+        assert broken_rules(pdf, profile) == []
+
+
 def test_plain_file_is_refused() -> None:
     document = Document((Page(100, 100, (Text(10, 10, "peg"),)),), "Test")
     assert broken_rules(write_pdf(document), "ua1") == []
