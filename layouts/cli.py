@@ -6,7 +6,7 @@ import gc
 import sys
 from typing import NoReturn
 
-from layouts.commands.refusal import ExitCode, missing_library
+from layouts.commands.refusal import STOPPED, ExitCode, missing_library
 
 
 def main() -> NoReturn:
@@ -19,6 +19,7 @@ def main() -> NoReturn:
         print(missing_library(error), file=sys.stderr)
         sys.exit(ExitCode.USAGE)
     except KeyboardInterrupt:
+        print(STOPPED, file=sys.stderr)
         sys.exit(ExitCode.INTERRUPTED)
     program.main()
 

@@ -13,7 +13,14 @@ import click
 from charts import __version__
 from charts.pattern_words import listed, nearest_word
 from layouts.commands.print_date import print_date
-from layouts.commands.refusal import PROGRAM, ExitCode, Refusal, missing_library, wrong_usage
+from layouts.commands.refusal import (
+    PROGRAM,
+    STOPPED,
+    ExitCode,
+    Refusal,
+    missing_library,
+    wrong_usage,
+)
 from layouts.output import OutputError, let_go_of, printable, reason
 
 COMMANDS: Final = {
@@ -95,7 +102,7 @@ class _Program(click.Group):
         except click.ClickException as error:
             return ExitCode.USAGE, (_usage_line(error),)
         except (KeyboardInterrupt, EOFError, click.Abort):
-            return ExitCode.INTERRUPTED, (f"{PROGRAM}: stopped",)
+            return ExitCode.INTERRUPTED, (STOPPED,)
         except BrokenPipeError:
             let_go_of(sys.stdout)
             return ExitCode.PIPE_CLOSED, ()

@@ -7,6 +7,8 @@ from enum import IntEnum
 from charts.problems import PatternError, Problem
 
 PROGRAM = "pegfolio"
+STOPPED = f"{PROGRAM}: stopped"
+"""Told after Ctrl-C."""
 
 
 class ExitCode(IntEnum):

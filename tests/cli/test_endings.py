@@ -434,6 +434,9 @@ def test_second_sock_is_knitted_as_well(pattern: Path, monkeypatch: pytest.Monke
 WRITING_TO_STDOUT = (
     ("--help",),
     ("check", "harbour.toml"),
+    ("steps", "harbour.toml"),
+    ("sizes", "harbour.toml"),
+    ("booklet", "harbour.toml", "--output", "-"),
     ("data", "harbour.toml"),
     ("new", "--pegs", "40", "--spacing", "3/8 in", "--output", "-"),
 )
@@ -540,6 +543,27 @@ def test_ctrl_c_ends_with_130_and_no_traceback() -> None:
     waiting.send_signal(signal.SIGINT)
     stdout, stderr = waiting.communicate(timeout=30)
     assert (waiting.returncode, stdout, stderr) == (130, b"", b"pegfolio: stopped\n")
+
+
+def test_ctrl_c_before_anything_is_loaded_ends_the_same_way(folder: Path) -> None:
+    code = """if True:
+        import sys
+        class Interrupted:
+            def find_spec(self, name, *_):
+                if name == "layouts.commands.program":
+                    raise KeyboardInterrupt
+        sys.meta_path.insert(0, Interrupted())
+        from layouts.cli import main
+        main()
+    """
+    ended = subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True,
+        env=environment(),
+        cwd=folder,
+        check=False,
+    )
+    assert (ended.returncode, ended.stdout, ended.stderr) == (130, b"", b"pegfolio: stopped\n")
 
 
 def test_letters_that_the_terminal_cannot_show_do_not_end_it(folder: Path) -> None:

@@ -9,9 +9,10 @@ import sys
 from pathlib import Path
 
 import pytest
-from cli.running import PATTERN, ROOT
 
-from faults.kill import campaign
+from tests.cli.running import PATTERN, ROOT
+from tests.faults.kill import SOUND, campaign
+from tests.faults.products import PRODUCTS
 
 STOPPED = """
 import os, signal, sys
@@ -33,9 +34,10 @@ output.write_file(Path("a.pdf"), b"new" * 1000)
 
 
 def test_runs_killed_at_chance_leave_no_half_file(tmp_path: Path) -> None:
-    found = campaign(tmp_path, 6)
-    assert found["old file"] + found["new file"] == 6
-    assert found["a file left beside it"] == 0
+    chosen = {name: PRODUCTS[name] for name in ("booklet", "class")}
+    found = campaign(tmp_path, 6, products=chosen)
+    assert found.total() == 6
+    assert {what for _, what in found} <= SOUND
 
 
 @pytest.mark.parametrize("when", ["before", "after"])
