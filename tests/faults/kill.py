@@ -3,9 +3,9 @@
     python -m tests.faults.kill [RUNS]
 
 The products take turns.  Half of the runs are ended by SIGKILL at a time drawn from the whole span
-of a run, half within a few milliseconds of a moment when a file is being written.  Afterwards each
-file must be the old one or the new one, whole; the run after the last killed one must leave nothing
-beside them.
+of a run, half within a twentieth of a second of a moment when a file is being written.  Afterwards
+each file must be the old one or the new one, whole; the run after the last killed one must leave
+nothing beside them.
 """
 
 from __future__ import annotations
@@ -87,7 +87,7 @@ class _Victim:
         if chance.random() < 0.5:
             while process.poll() is None and not any(self.folder.rglob(UNFINISHED)):
                 time.sleep(0.0002)
-            time.sleep(chance.uniform(0.0, 0.01))
+            time.sleep(chance.uniform(0.0, 0.05))
         process.send_signal(signal.SIGKILL)
         process.communicate()
         left = self.product.written(self.folder)
