@@ -23,7 +23,7 @@ LEAST_PER_10CM: Final = 1.0
 MOST_PER_10CM: Final = 100.0
 """Stitches, or rows."""
 
-_MOST_MOTIF_SIDE: Final = 60
+MOST_MOTIF_SIDE: Final = 60
 
 _RIB: Final = re.compile(r"(?:[kp][0-9]{1,2}(?:, ?| ?))*")
 _RIB_RUN: Final = re.compile(r"([kp])([0-9]+)")
@@ -493,13 +493,13 @@ class Drawing:
         lines = [re.sub(r"[ \t]", "", line) for line in value.split("\n")]
         drawn = [(index, line) for index, line in enumerate(lines) if line]
         if not drawn:
-            blame("the motif has no rows", f"1 to {_MOST_MOTIF_SIDE} rows")
+            blame("the motif has no rows", f"1 to {MOST_MOTIF_SIDE} rows")
             return None
         blamed = False
-        if len(drawn) > _MOST_MOTIF_SIDE:
-            blame(f"{len(drawn):,} rows are too many", f"1 to {_MOST_MOTIF_SIDE} rows")
+        if len(drawn) > MOST_MOTIF_SIDE:
+            blame(f"{len(drawn):,} rows are too many", f"1 to {MOST_MOTIF_SIDE} rows")
             blamed = True
-        rows = drawn[:_MOST_MOTIF_SIDE]
+        rows = drawn[:MOST_MOTIF_SIDE]
         widths = [len(line) for _, line in rows]
         width = max(dict.fromkeys(widths), key=widths.count)
         for index, line in rows:
@@ -516,8 +516,8 @@ class Drawing:
 def _row_faults(line: str, width: int) -> Iterable[tuple[str, str, str]]:
     """What is wrong with one row of a motif: what, allowed, suggestion."""
     letters = " ".join(MOTIF_LETTERS)
-    if len(line) > _MOST_MOTIF_SIDE:
-        yield (f"the row has {len(line):,} stitches, too many", f"1 to {_MOST_MOTIF_SIDE}", "")
+    if len(line) > MOST_MOTIF_SIDE:
+        yield (f"the row has {len(line):,} stitches, too many", f"1 to {MOST_MOTIF_SIDE}", "")
         return
     if len(line) != width:
         stitches = "1 stitch" if len(line) == 1 else f"{len(line)} stitches"

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "|", "%")
-"""What a spreadsheet may take for the beginning of a formula or a command."""
+_FORMULA_STARTS = ("=", "+", "-", "@", "＝", "＋", "－", "＠", "|", "%")
+"""What a spreadsheet may take for the beginning of a formula or a command, after blanks too."""
+
+_BLANK_STARTS = ("\t", "\r", "\n")
+"""The same of signs that it may drop with what follows (OWASP, "CSV Injection")."""
 
 Cell = str | int | float | None
 
@@ -29,7 +32,8 @@ def _cell(value: Cell) -> str:
         return f"{value:.6f}".rstrip("0").rstrip(".")
     if isinstance(value, int):
         return str(value)
-    text = f"'{value}" if value.lstrip().startswith(_FORMULA_STARTS) else value
+    risky = value.startswith(_BLANK_STARTS) or value.lstrip().startswith(_FORMULA_STARTS)
+    text = f"'{value}" if risky else value
     if any(sign in text for sign in ',"\r\n'):
         doubled = text.replace('"', '""')
         return f'"{doubled}"'

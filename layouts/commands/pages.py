@@ -63,7 +63,7 @@ if TYPE_CHECKING:
 
 _DPI = 150
 _LEAST_DPI, _MOST_DPI = 30, 1200
-_MOST_DOTS = 100_000_000
+MOST_DOTS = 100_000_000
 """In one picture."""
 _PDF = (".pdf",)
 _CHART_SUFFIXES = (".pdf", ".png", ".svg")
@@ -294,7 +294,7 @@ def _drawn(document: Document, suffix: str, dpi: int) -> bytes:
 def _refuse_too_many_dots(page: Page, dpi: int) -> None:
     """Some viewers refuse such pictures, and making one takes gigabytes of memory."""
     area_in2 = page.width_mm * page.height_mm / MM_PER_INCH**2
-    if area_in2 * dpi**2 > _MOST_DOTS:
-        what = f"{dpi} dots per inch make a picture of more than {_MOST_DOTS // 10**6} million dots"
-        allowed = f"{_LEAST_DPI} to {int((_MOST_DOTS / area_in2) ** 0.5)} for this chart"
+    if area_in2 * dpi**2 > MOST_DOTS:
+        what = f"{dpi} dots per inch make a picture of more than {MOST_DOTS // 10**6} million dots"
+        allowed = f"{_LEAST_DPI} to {int((MOST_DOTS / area_in2) ** 0.5)} for this chart"
         raise wrong_usage("--dpi", what, allowed=allowed)

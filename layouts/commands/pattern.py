@@ -292,7 +292,7 @@ def unprintable(texts: Mapping[str, str]) -> tuple[Problem, ...]:
     for key, text in doubtful.items():
         lacking = missing_characters(text, Face.REGULAR) + missing_characters(text, Face.BOLD)
         for char in dict.fromkeys(lacking):
-            shown = f"'{char}'" if char.isprintable() else "a character"
+            shown = f"'{char}'" if char.isprintable() else "character"
             named = f"{shown} (U+{ord(char):04X} {unicodedata.name(char, 'without a name')})"
             what = f"the fonts we print with have no {named}"
             allowed = "European letters, digits, fractions and common signs"
