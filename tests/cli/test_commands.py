@@ -267,15 +267,16 @@ EVERY_OUTPUT = (
 
 
 @pytest.mark.parametrize("args", EVERY_OUTPUT, ids=" ".join)
-def test_output_is_the_same_whatever_the_hash_seed_time_zone_and_folder(
+def test_output_is_the_same_whatever_the_hash_seed_time_zone_locale_and_folder(
     tmp_path: Path, args: tuple[str, ...]
 ) -> None:
     outputs = []
     surroundings = (
-        ("here", "0", "UTC", "C.UTF-8"),
-        ("there/deeper", "4242", "Pacific/Kiritimati", "de_DE.UTF-8"),
+        ("here", "0", "UTC", "C.UTF-8", "1"),
+        ("there/deeper", "4242", "Pacific/Kiritimati", "de_DE.UTF-8", "1"),
+        ("ascii", "7", "America/St_Johns", "POSIX", "0"),
     )
-    for place, seed, zone, locale in surroundings:
+    for place, seed, zone, locale, utf8 in surroundings:
         folder = tmp_path / place
         folder.mkdir(parents=True)
         (folder / "harbour.toml").write_text(PATTERN, encoding="utf-8")
@@ -286,11 +287,13 @@ def test_output_is_the_same_whatever_the_hash_seed_time_zone_and_folder(
             PYTHONHASHSEED=seed,
             TZ=zone,
             LC_ALL=locale,
+            PYTHONUTF8=utf8,
+            PYTHONCOERCECLOCALE=utf8,
         )
         assert (ended.code, ended.stderr) == (0, "")
         written = [path for path in folder.iterdir() if path.name.startswith("out")]
         outputs.append((ended.stdout, [path.read_bytes() for path in written]))
-    assert outputs[0] == outputs[1]
+    assert outputs[0] == outputs[1] == outputs[2]
     stdout, files = outputs[0]
     assert b"".join(files) or stdout
     assert str(tmp_path).encode() not in stdout + b"".join(files)

@@ -19,10 +19,10 @@ PACKAGES = ("charts", "layouts", "fonts")
 BUILD = "import sys, hatchling.build as build; print(getattr(build, sys.argv[1])(sys.argv[2]))"
 
 
-def build(kind: str, folder: Path, **variables: str) -> Path:
+def build(kind: str, folder: Path, *, source: Path = ROOT, **variables: str) -> Path:
     done = subprocess.run(
         [sys.executable, "-c", BUILD, f"build_{kind}", str(folder)],
-        cwd=ROOT,
+        cwd=source,
         env={**os.environ, **variables},
         check=True,
         capture_output=True,
@@ -78,6 +78,14 @@ def test_archives_are_the_same_on_each_build(tmp_path: Path, kind: str) -> None:
         made = build(kind, folder, TZ=zone, PYTHONHASHSEED=seed)
         digests.add(hashlib.sha256(made.read_bytes()).hexdigest())
     assert len(digests) == 1
+
+
+def test_wheel_out_of_the_source_archive_is_the_same(wheel: Path, tmp_path: Path) -> None:
+    with tarfile.open(build("sdist", tmp_path)) as archive:
+        archive.extractall(tmp_path, filter="data")
+    (source,) = (path for path in tmp_path.iterdir() if path.is_dir())
+    again = build("wheel", tmp_path, source=source)
+    assert (again.name, again.read_bytes()) == (wheel.name, wheel.read_bytes())
 
 
 def test_installed_wheel_does_the_readmes_job_and_prints_the_same_bytes(
