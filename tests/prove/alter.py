@@ -90,7 +90,7 @@ class Place:
 
 
 STEPS: Final = (
-    *("Row", "Partial row", "Run on", "Cast on", "Put the", "Hang the", "Lift the bar"),
+    *("Row", "Partial row", "Run on", "Tie a", "Cast on", "Put the", "Hang the", "Lift the bar"),
     *("Move the loop", "From inside", "Graft"),
 )
 NOTES: Final = ("Before you start", "Now", "At the end", "To count", "Start ", "End ")
