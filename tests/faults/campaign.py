@@ -30,9 +30,10 @@ from charts.knitted import knit_sock
 from charts.parts import parts_of
 from charts.plain_text import chart_text, steps_text
 from charts.plan import Plan
-from charts.printed_notes import check_counting, check_state
+from charts.printed_notes import check_counting, check_state, check_thread
 from charts.reader import read_chart_text, read_steps_text
 from charts.reader_records import ReadChart, ReadError, Ring
+from charts.reader_steps import THREAD_NOTE
 from charts.reader_words import TITLES
 from charts.sizes import knit_sizes
 from charts.sock import make_rows
@@ -140,6 +141,10 @@ class Sock:
                 check_counting(note.text, TITLES[note.part], read.events)
                 for note in read.notes
                 if note.label == "Count"
+            } | {
+                check_thread(note.text, read.events)
+                for note in read.notes
+                if note.label == THREAD_NOTE
             }
             return len(pegs - {None}) > 1
         except ReadError:
