@@ -45,7 +45,7 @@ from charts.reader_records import (
 )
 from charts.reader_sizes import SizedStepsPart, read_only, read_size, resolved
 from charts.reader_steps import read_steps
-from charts.reader_words import ARROWS, TITLES, read_row_numbers
+from charts.reader_words import ARROWS, CUFF_TITLE, TITLES, read_row_numbers
 
 _ROUND_LOOM: Final = re.compile(r".*round loom of ([1-9]\d*) pegs.*")
 _LEG: Final = re.compile(r".*the leg that is on the (right|left) as you see it.*")
@@ -265,7 +265,8 @@ class PrintedBooklet:
             for line in part.lines:
                 if match := CAST_ON.fullmatch(" ".join(line.text.split())):
                     return int(match[1])
-                if line.text.startswith("Cast on"):
+                # In the first part what is neither a row nor a note can be nothing else.
+                if part.title == CUFF_TITLE and not line.label:
                     raise ReadError(
                         "not how a loom is cast on",
                         part=part.title,

@@ -58,6 +58,12 @@ def test_a_word_altered_in_the_bytes_of_the_file_is_named_with_its_line() -> Non
         ("reed-bank", "continues with row 2", "continues witx row 2"),
         # Without its peg numbers a chart is none; the row beside it tells that there is one.
         ("sized: odd rings", "1–17", "2–17"),
+        # The pegs of the loom are told in this step alone.
+        (
+            "sized: odd rings",
+            "Cast on 25 pegs, 1–25: slip knot on peg 1; then wrap each of",
+            "Cast ox 25 pegs, 1–25: slip knot on peg 1; then wrap each of",
+        ),
         # Two lines that cannot both be true: both pages are named.
         ("card: toe", " Yarn at peg 3; all 40 pegs live.", " Yarn at peg 4; all 40 pegs live."),
     ],
