@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
-from itertools import combinations, pairwise
+from functools import cache
 from typing import Final
 
 from layouts.block import DoesNotFitError
@@ -73,15 +74,32 @@ def balanced_pages(pieces: Sequence[Piece], height_mm: float) -> list[list[Piece
 
 def dealt_pages(pieces: Sequence[Piece], count: int, height_mm: float) -> list[list[Piece]] | None:
     """The pieces on so many pages, the fullest as low as can be; None if they cannot be dealt out
-    so."""
-    places = [place for place in range(1, len(pieces)) if not pieces[place - 1].with_next]
-    tried = []
-    for cuts in combinations(places, count - 1):
-        pages = [list(pieces[first:last]) for first, last in pairwise([0, *cuts, len(pieces)])]
-        tallest_mm = max(map(pieces_height_mm, pages))
-        if tallest_mm <= height_mm:
-            tried.append((tallest_mm, pages))
-    return min(tried, key=lambda one: one[0])[1] if tried else None
+    so.  Of equal ways the one with most on the last pages."""
+    cuts = [place for place in range(1, len(pieces)) if not pieces[place - 1].with_next]
+
+    @cache
+    def page_mm(first: int, after: int) -> float:
+        return pieces_height_mm(pieces[first:after])
+
+    @cache
+    def fullest_mm(first: int, pages: int) -> float:
+        """Of so many pages with the pieces from there on; each way to go on is tried once."""
+        if pages == 1:
+            return page_mm(first, len(pieces))
+        return min((most_mm(first, cut, pages) for cut in cuts if cut > first), default=math.inf)
+
+    def most_mm(first: int, cut: int, pages: int) -> float:
+        return max(page_mm(first, cut), fullest_mm(cut, pages - 1))
+
+    least_mm = fullest_mm(0, count)
+    if least_mm > height_mm:
+        return None
+    dealt, first = [], 0
+    for pages in range(count, 1, -1):
+        cut = next(cut for cut in cuts if cut > first and most_mm(first, cut, pages) <= least_mm)
+        dealt.append(list(pieces[first:cut]))
+        first = cut
+    return [*dealt, list(pieces[first:])]
 
 
 def share_out(extras: list[Piece], pages: list[list[Piece]], height_mm: float) -> list[Piece]:

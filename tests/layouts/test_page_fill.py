@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
+from itertools import combinations, pairwise
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from charts.parts import Part
 from charts.rows import RUN_ON, Row
@@ -65,6 +69,41 @@ def test_a_heading_is_not_dealt_to_another_page_than_what_it_heads() -> None:
     pages = dealt_pages(pieces, 2, 50.0)
     assert pages is not None
     assert list(map(len, pages)) == [1, 2]
+
+
+@given(
+    st.lists(
+        st.tuples(st.sampled_from([3.0, 5.0, 12.5]), st.sampled_from([0.0, 2.0]), st.booleans()),
+        min_size=1,
+        max_size=8,
+    ),
+    st.integers(1, 4),
+    st.sampled_from([15.0, 25.0, 80.0]),
+)
+def test_no_other_way_to_deal_out_has_a_lower_fullest_page(
+    sizes: list[tuple[float, float, bool]], count: int, height_mm: float
+) -> None:
+    """Against every way there is."""
+    pieces = [Piece(block(high), after, keeps) for high, after, keeps in sizes]
+    places = [place for place in range(1, len(pieces)) if not pieces[place - 1].with_next]
+    fullest = [
+        max(pieces_height_mm(pieces[a:b]) for a, b in pairwise([0, *cuts, len(pieces)]))
+        for cuts in combinations(places, count - 1)
+    ]
+    dealt = dealt_pages(pieces, count, height_mm)
+    if min(fullest, default=math.inf) > height_mm:
+        assert dealt is None
+    else:
+        assert dealt is not None
+        assert sum(dealt, []) == pieces
+        assert max(map(pieces_height_mm, dealt)) == min(fullest)
+
+
+def test_many_pieces_are_dealt_out_over_many_pages() -> None:
+    """60 over 12 pages: five each, found among more ways than could be tried one by one."""
+    dealt = dealt_pages([Piece(block(10.0)) for _ in range(60)], 12, 100.0)
+    assert dealt is not None
+    assert list(map(len, dealt)) == [5] * 12
 
 
 @pytest.mark.parametrize("part", [part for part in Part if part is not Part.CLOSING])
