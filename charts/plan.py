@@ -267,7 +267,7 @@ class _Planner:
         self._line(
             "edge loops, each side",
             flap // 2,
-            f"one for two of the {flap} flap rows, and one for each gusset peg",
+            f"one for every two of the {flap} flap rows, so that each gusset peg gets one",
         )
         turn = 2 * gusset
         self._line("turn rows", turn, f"each row joins one of {gusset} + {gusset} held loops")

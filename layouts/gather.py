@@ -93,13 +93,16 @@ def tools_of(knit: Knit, content: Content = Content.FULL) -> tuple[Tool, ...]:
 
 def marker_tool(plan: Plan) -> Tool:
     """The markers and the pegs they sit on (common practice, no published source)."""
-    pegs = ", ".join(str(plan.peg(place)) for place in marker_places(plan))
-    start = "A different one sits on peg 1, where the rounds start"
+    pegs = [plan.peg(place) for place in marker_places(plan)]
+    alike = ", ".join(str(peg) for peg in pegs if peg != 1)
+    start = "The other one looks different and sits on peg 1, where the rounds start"
+    if 1 in pegs:
+        start += " and one of these begins too"
     if plan.shift:
         start += f"; move it to peg {plan.peg(1)} when the start moves, after the cuff"
     return Tool(
-        f"{len(marker_places(plan))} peg markers",
-        f"A band or a dot on pegs {pegs}, where heel, turn, toe and instep begin. {start}.",
+        f"{len({1, *pegs})} peg markers",
+        f"A band or a dot on pegs {alike}, where heel, turn, toe and instep begin. {start}.",
     )
 
 

@@ -108,7 +108,11 @@ def grafting_pieces(
             width_mm=width_mm,
             style=style,
         ),
-        Piece(needles_drawing(plan, graft, width_mm=width_mm, style=style, ends=ends), 4.0),
+        Piece(
+            needles_drawing(plan, graft, width_mm=width_mm, style=style, ends=ends),
+            4.0,
+            with_next=bool(drawn),
+        ),
         *([paragraph(drawn, style.note, width_mm, role=Role.CAPTION)] if drawn else []),
         paragraph(direction_words(plan), body, width_mm),
         space(HEAD_SPACE_MM),

@@ -211,7 +211,7 @@ _NO_CELL_WORDS: Final = (
 _MARK_WORDS: Final = {
     "H": ("hold", "put the loop of this peg on a holder"),
     "G": ("hang back", "hang an edge loop of the heel flap on this peg, both legs over it"),
-    "B": ("lift the bar", "lift the strand between two stitches onto this peg, beside its loop"),
+    "B": ("lift the bar", "lift the strand between two stitches onto this peg, above its loop"),
     "M": (
         "move the loop",
         "hang the loop of this peg on top of the loop of the neighbour that the arrow points to",

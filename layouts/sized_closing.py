@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from charts.rows import Graft
@@ -40,9 +40,9 @@ class SizedGraft:
             for knit in self.sizes.knits
         ]
 
-    def needles(self) -> list[Piece]:
+    def needles(self, step: Sequence[Piece]) -> list[Piece]:
         """The two needles and the set-up, the ends named by the pegs of all sizes; with one marked
-        all loops by its own."""
+        all loops by its own.  The step that says to graft comes after what tells how."""
         marked = self.sizes.marked
         shown = marked or 0
         ends, drawn = None, ""
@@ -60,6 +60,7 @@ class SizedGraft:
             drawn=drawn,
             ends=ends,
             tail=self._tail(),
+            step=step,
         )
 
     def _tail(self) -> str:

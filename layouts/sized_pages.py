@@ -14,6 +14,8 @@ from itertools import product, zip_longest
 from typing import Final
 
 from charts.parts import Part, part_record
+from charts.rows import Graft
+from charts.steps import MoveStep, Step
 from layouts.block import Block, DoesNotFitError
 from layouts.blocks import Piece, pieces_height_mm, squeezed
 from layouts.edition import Content
@@ -142,15 +144,18 @@ class SizedPartPages(PartPages):
         """Loops onto the needles, the four moves, then boxes for the pairs of each size."""
         frame = self.frame
         graft = SizedGraft(self.sizes, frame.width_mm, frame.style)
+        at = next(index for index, rung in enumerate(self.rungs) if _grafts(rung.step))
         last = max(index for index, rung in enumerate(self.rungs) if rung.step is not None)
         count = len(self.sizes.steps_of(self.part).counting)
-        lead, ends, counting = (
-            self.steps[: last + 1],
+        lead, step, ends, counting = (
+            self.steps[:at],
+            self.steps[at : last + 1],
             self.steps[last + 1 : -count],
             self.steps[-count:],
         )
-        moves = [*graft.needles(), *graft.moves(), *counting]
-        pieces = [*spaced(lead), *moves, *graft.pairs(), *ends]
+        boxes = [Piece(block, BETWEEN_MM - 2.0) for block in self.boxes]
+        moves = [*graft.needles(step), *graft.moves(), *counting]
+        pieces = [*spaced(lead), *boxes, *moves, *graft.pairs(), *ends]
         pages = tight_pages(pieces, frame.height_mm)
 
         def make() -> tuple[Leaf, ...]:
@@ -243,6 +248,10 @@ class SizedPartPages(PartPages):
         used_mm = [pieces_height_mm(page) for page in (*before, *filled)]
         cost = fill_cost(used_mm, height_mm) + AFTER_COST * len(before)
         return Way(len(before) + len(filled), make, start, cost)
+
+
+def _grafts(step: Step | None) -> bool:
+    return isinstance(step, MoveStep) and isinstance(step.move, Graft)
 
 
 def _shared_out(

@@ -126,8 +126,8 @@ def _without_places(tool: Tool, plan: Plan) -> Tool:
         return tool
     use = (
         "A band or a dot on the pegs that the loom map of your size shows, where heel, turn, toe "
-        "and instep begin. A different one sits on peg 1, where the rounds start; if your map "
-        "shows another start, move it there after the cuff."
+        "and instep begin. One looks different and sits on peg 1, where the rounds start; if your "
+        "map shows another start, move it there after the cuff."
     )
     return Tool(tool.name, use)
 

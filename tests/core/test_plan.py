@@ -321,7 +321,7 @@ def test_every_number_is_printed_with_its_reason() -> None:
         (
             "edge loops, each side",
             "8",
-            "one for two of the 16 flap rows, and one for each gusset peg",
+            "one for every two of the 16 flap rows, so that each gusset peg gets one",
             "",
         ),
         ("turn rows", "16", "each row joins one of 8 + 8 held loops", ""),

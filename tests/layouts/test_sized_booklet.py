@@ -645,6 +645,16 @@ def test_every_ring_has_its_map_and_its_zones() -> None:
     assert "Toe 3–16 4–19 3–20" in words
 
 
+def test_the_graft_is_ticked_after_all_that_tells_how_to_begin_it() -> None:
+    words = words_of_document(booklet_of("five on three", "a5"))
+    closing = words[words.index("onto the back needle, in this order") :]
+    places = [
+        closing.index(told)
+        for told in ("Take a loop off", "The two needles", "Cut the yarn", "Knitwise", "Graft ")
+    ]
+    assert places == sorted(places)
+
+
 def test_a_key_of_more_crosses_than_a_page_holds_goes_on_over_the_next() -> None:
     """32 kinds of cross: one to four loops over one to four, to either side."""
     rows = [
