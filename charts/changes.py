@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Hashable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from enum import Enum
 from itertools import pairwise
@@ -370,11 +370,15 @@ def _chart_lines(old: Chart, new: Chart, was: Knit, now: Knit) -> Iterator[Corre
         for chart in (old, new)
     )
     keys = ([_chart_key(line) for line in lines] for lines in (olds, news))
-    for at_old, at_new, _ in _aligned(*keys):
+    for at_old, at_new, under in _aligned(*keys):
         before = None if at_old is None else olds[at_old]
         after = None if at_new is None else news[at_new]
         if before != after:
-            yield _chart_line(old.part, before, after, was, now)
+            line = _chart_line(old.part, before, after, was, now)
+            # Charts are read from the bottom: the line before a new one stands under it.
+            yield (
+                line if before else replace(line, where=_over(olds[under] if under >= 0 else None))
+            )
 
 
 def _chart_key(line: ChartRow | ChartFold) -> Hashable:
@@ -390,9 +394,7 @@ def _chart_line(
     was: Knit,
     now: Knit,
 ) -> Correction:
-    where = "Chart, new line" if before is None else "Chart"
-    if isinstance(before, ChartRow):
-        where = f"Chart, {_row_name(before)}"
+    where = f"Chart, {_row_name(before)}" if isinstance(before, ChartRow) else "Chart"
     old = "" if before is None else _chart_words(part, before, was)
     new = "" if after is None else _chart_words(part, after, now)
     if isinstance(before, ChartRow) and after is None:
@@ -408,6 +410,13 @@ def _chart_line(
             old, new = (" … ".join(one) for one in zip(*pieces, strict=True))
             old, new = f"the symbols of “{old}”", f"the symbols of “{new}”"
     return Correction(where, old, new)
+
+
+def _over(line: ChartRow | ChartFold | None) -> str:
+    """Where a new line of the chart goes."""
+    if line is None:
+        return "Chart, new at the foot"
+    return f"Chart, new over {_row_name(line) if isinstance(line, ChartRow) else line.told}"
 
 
 def _row_name(row: ChartRow) -> str:

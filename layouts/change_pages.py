@@ -47,8 +47,9 @@ def with_pages(found: SockCorrections, old: Pair, new: Pair) -> SockCorrections:
     sheets = _units(before)
     placed = tuple(_placed(part, sheets) for part in found.parts)
     told = [part.title for part in placed]
-    remarks = (*found.remarks, *_others(sheets, _units(after), told), *_techniques(old, new))
-    return replace(found, parts=placed, remarks=remarks)
+    others = (*_others(sheets, _units(after), told), *_techniques(old, new))
+    proof = ("The proof on the last page stays that of the old print.",) if placed else ()
+    return replace(found, parts=placed, remarks=(*found.remarks, *others, *proof))
 
 
 # --- The pages of a booklet ------------------------------------------------------------------
@@ -120,9 +121,8 @@ def _holds(sheet: _Sheet, one: Correction) -> bool:
     where, _, what = one.where.partition(", ")
     if where == "New":
         return what.removeprefix("below ").strip("“…” ") in sheet.text
-    if what:
-        return where in sheet.text
-    return (where in ("Step", "Remark") or where in sheet.text) and one.old in sheet.text
+    named = where in ("Step", "Remark") or re.search(rf"{re.escape(where)}(?!\d)", sheet.text)
+    return bool(named) and (bool(what) or one.old in sheet.text)
 
 
 # --- What is not told line by line -----------------------------------------------------------
@@ -131,11 +131,13 @@ def _holds(sheet: _Sheet, one: Correction) -> bool:
 def _others(
     old: dict[str, list[_Sheet]], new: dict[str, list[_Sheet]], told: Sequence[str]
 ) -> Iterator[str]:
-    """A sentence that names the pages whose words or drawings differ besides."""
+    """A sentence that names the pages whose words or drawings differ besides, if the new print has
+    them too."""
     differing = [
         f"page {sheets[0].page} ({title[:1].lower()}{title[1:]})"
         for title, sheets in old.items()
         if title != "Contents"
+        and title in new
         and not any(title.startswith(one) for one in told)
         and [_bare(one) for one in sheets] != [_bare(one) for one in new.get(title, [])]
     ]

@@ -50,6 +50,31 @@ def test_whatever_is_printed_stands_on_the_page_that_is_named(two: Path) -> None
     assert looked >= 10
 
 
+def test_pages_that_the_new_print_has_not_are_not_to_be_printed_anew(two: Path) -> None:
+    """A cable that is not mirrored leaves the second sock without pages of its own."""
+    new = PATTERN.replace("mirror_cables = true", "mirror_cables = false")
+    new = new.replace("rows = 8", "rows = 10")
+    (two / NEW).write_text(new, encoding="utf-8")
+    told = " ".join(run("changes", OLD, NEW).stdout.split())
+    assert "Strike out the pages headed “Second sock”" in told
+    assert "second sock" not in told.partition("Numbers or drawings differ")[2]
+
+
+def test_the_old_proof_is_said_to_stay(two: Path) -> None:
+    del two
+    assert "The proof on the last page stays that of the old print." in run(
+        "changes", OLD, NEW
+    ).stdout.replace("\n", " ")
+
+
+def test_a_new_row_of_a_chart_has_its_place(two: Path) -> None:
+    """Nine rows of a motif of two: eight in whole groups, and one that begins the next."""
+    new = PATTERN.replace("rows = 10", "rows = 9")
+    (two / OLD).write_text(new, encoding="utf-8")
+    (two / NEW).write_text(PATTERN, encoding="utf-8")
+    assert "Chart, new over rows 4–9: repeat rows 2–3" in run("changes", OLD, NEW).stdout
+
+
 def test_slip_says_what_the_terminal_says(two: Path) -> None:
     told = run("changes", OLD, NEW).stdout
     for paper, size in ((), (420, 595)), (("--paper", "a6"), (298, 420)):
