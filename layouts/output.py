@@ -8,9 +8,11 @@ behind; the next run into the folder clears it away.
 from __future__ import annotations
 
 import os
+import signal
 import stat
 import sys
-from contextlib import contextmanager, suppress
+import threading
+from contextlib import contextmanager, nullcontext, suppress
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Final
 
@@ -25,6 +27,7 @@ else:
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from types import FrameType
 
 STDOUT: Final = "-"
 """The file name that stands for standard output (and, to read, for standard input)."""
@@ -86,8 +89,29 @@ def write_file(path: Path, data: bytes) -> None:
     to as they are.  Raises OutputError, as `check_target` does and for whatever else the system
     refuses; then the old file is as it was and no other is left behind.
     """
-    with open_file(path) as file:
+    # What is no file may never take the data: only Ctrl-C helps then.
+    with _told(path):
+        is_file = path.is_file() or not path.exists()
+    with _uninterrupted() if is_file else nullcontext(), open_file(path) as file:
         file.write(data)
+
+
+@contextmanager
+def _uninterrupted() -> Iterator[None]:
+    """Puts a Ctrl-C off until the end: between the making of a file and the care for it, it would
+    leave one behind."""
+    before = signal.getsignal(signal.SIGINT)
+    if threading.current_thread() is not threading.main_thread() or not callable(before):
+        yield
+        return
+    heard: list[tuple[int, FrameType | None]] = []
+    signal.signal(signal.SIGINT, lambda *what: heard.append(what))
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+        if heard:
+            before(*heard[0])
 
 
 @contextmanager
@@ -100,8 +124,12 @@ def open_file(path: Path) -> Iterator[IO[bytes]]:
             with path.open("wb") as device:
                 yield device
             return
-        beside, handle = _open_beside(target, stat.S_IMODE(there.st_mode) if there else 0o666)
+        beside: Path | None = None
         try:
+            with _uninterrupted():
+                beside, handle = _open_beside(
+                    target, stat.S_IMODE(there.st_mode) if there else 0o666
+                )
             with os.fdopen(handle, "wb") as file:
                 if there is not None:
                     _copy_access(file, there)
@@ -113,8 +141,9 @@ def open_file(path: Path) -> Iterator[IO[bytes]]:
             if not _LOCKS:
                 beside.replace(target)
         except BaseException:
-            with suppress(OSError):
-                beside.unlink()
+            if beside is not None:
+                with suppress(OSError):
+                    beside.unlink()
             raise
         _flush_folder(target.parent)
         _clear_away_unfinished(target.parent)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import doctest
 import fcntl
 import os
+import signal
 import stat
 import subprocess
 import sys
@@ -327,3 +328,27 @@ def test_doctests_hold() -> None:
     results = doctest.testmod(output)
     assert results.attempted >= 2
     assert results.failed == 0
+
+
+def test_ctrl_c_just_as_the_file_is_made_leaves_nothing_unfinished(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A file at one stroke is finished first; one written piece by piece is cleared away."""
+    make = output._open_beside
+
+    def interrupted(target: Path, mode: int) -> tuple[Path, int]:
+        made = make(target, mode)
+        signal.raise_signal(signal.SIGINT)
+        return made
+
+    monkeypatch.setattr(output, "_open_beside", interrupted)
+    before = signal.getsignal(signal.SIGINT)
+    with pytest.raises(KeyboardInterrupt):
+        output.write_file(tmp_path / "whole.txt", b"whole")
+    with pytest.raises(KeyboardInterrupt), output.open_file(tmp_path / "pieces.txt") as file:
+        file.write(b"piece")
+    assert signal.getsignal(signal.SIGINT) is before
+    assert (tmp_path / "whole.txt").read_bytes() == b"whole"
+    assert not [
+        path for path in tmp_path.iterdir() if path.name.startswith((".pegfolio", "pieces"))
+    ]
