@@ -139,7 +139,7 @@ def _others(
         if title != "Contents"
         and title in new
         and not any(title.startswith(one) for one in told)
-        and [_bare(one) for one in sheets] != [_bare(one) for one in new.get(title, [])]
+        and [_bare(one) for one in sheets] != [_bare(one) for one in new[title]]
     ]
     if differing:
         yield f"Numbers or drawings differ on {listed(differing, 'and')} too: print these anew."

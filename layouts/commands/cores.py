@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from multiprocessing.process import BaseProcess
 
 MOST_CORES: Final = 64
+_TO_LOAD: Final = 5
+"""How many times as much a process must have to do that loads everything first."""
 
 _Task = TypeVar("_Task")
 _Made = TypeVar("_Made")
@@ -34,9 +36,6 @@ def cores_worth(things: int, *, least_each: int) -> int:
     copy of this one, and several times as many where it has everything to load first."""
     each = least_each if _copies() else least_each * _TO_LOAD
     return max(1, min(_cores_here(), things // each))
-
-
-_TO_LOAD: Final = 5
 
 
 def _cores_here() -> int:
